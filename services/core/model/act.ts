@@ -1,0 +1,14 @@
+import { z } from 'zod'
+
+/** How a human act reached the monitor. */
+export const VIAS = ['screen', 'phone', 'program'] as const
+/** Who did it, how, when. The actor is an id; the name lives in one table that can be erased. */
+export const actSchema = z.strictObject({
+  actorId: z.string().min(1).max(64),
+  via: z.enum(VIAS),
+  atMs: z.int().nonnegative(),
+})
+export type Act = z.infer<typeof actSchema>
+
+/** Why a nozzle check was made: without it, Causes would take checks made on suspicion for a sample of all nights. */
+export const CHECK_REASONS = ['routine', 'suspicion', 'afterCleaning', 'baseline'] as const

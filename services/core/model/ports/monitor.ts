@@ -1,0 +1,33 @@
+import type { InputBody, Reading } from '../input.ts'
+import type { BoardView, SensorsView } from '../views.ts'
+import type { Settings } from '../settings.ts'
+
+/** What came of an act: refused acts are values, with a cure a person can follow. */
+export type ActOutcome = { readonly ok: true } | { readonly ok: false; readonly code: 'unknown' | 'conflict' | 'invalid'; readonly reason: string }
+
+export type HumanAct = Extract<
+  InputBody,
+  { type: 'settings' | 'alarmAcknowledged' | 'taskSignedOff' | 'nozzleCheckLogged' }
+>
+type WithoutStamp<T> = T extends unknown ? Omit<T, 'atMs' | 'receivedMs'> : never
+
+/** What moved since the last notice; sent after the commit, at most a few times a second. */
+export interface LiveNotice {
+  readonly lastEventId: number
+  /** Newest reading of each sensor that spoke. */
+  readonly latest: readonly Reading[]
+}
+
+/** The running monitor as the web sees it. */
+export interface Monitor {
+  nowMs: () => number
+  settings: () => Settings
+  /** Puts a human act on the log; resolves after the commit. */
+  submit: (act: WithoutStamp<HumanAct>) => Promise<ActOutcome>
+  board: () => BoardView
+  sensors: () => SensorsView
+  /** Calls `listener` after commits; gives the way to stop. */
+  subscribe: (listener: (notice: LiveNotice) => void) => () => void
+  /** Is it well itself? For /healthz. */
+  health: () => { readonly ok: boolean; readonly problems: readonly string[] }
+}

@@ -1,0 +1,145 @@
+import type { Alarm } from '../alarm.ts'
+import type { Effect, OutboundMessage } from '../effect.ts'
+import type { Episode } from '../episode.ts'
+import type { Input, InputOf, Reading } from '../input.ts'
+import type { Quantity } from '../quantity.ts'
+import type { Rejection } from '../rejection.ts'
+import type { Task } from '../task.ts'
+
+/** What the kernel may look up while it rebuilds a subject after a late reading. Synchronous; sees the running transaction. */
+export interface SubjectHistory {
+  /** SH-1: the newest snapshot of the subject with throughMs < beforeMs, or null. */
+  snapshotBefore: (query: { subjectKey: string; beforeMs: number }) => { throughMs: number; stateJson: string } | null
+  /** SH-2: the settings input in force at `fromMs` (the last with atMs <= fromMs), then all later ones, oldest first. */
+  settingsFrom: (fromMs: number) => readonly InputOf<'settings'>[]
+  /** SH-3: readings of these sensors with atMs > afterMs, in order of (atMs, sensorId). */
+  readingsAfter: (query: { sensorIds: readonly string[]; afterMs: number }) => readonly Reading[]
+  /** SH-4: episodes of the subject on record, not withdrawn, that are open or were closed after `afterMs`, in order of (fromMs, id). */
+  episodesTouchedAfter: (query: { subjectKey: string; afterMs: number }) => readonly Episode[]
+}
+
+/** How readings offered for storage stand against those already held. */
+export interface SortedReadings {
+  /** Not held before: to be judged. In the order given. */
+  readonly fresh: readonly Reading[]
+  /** Held with the same value: a resend. */
+  readonly resent: number
+  /** Held with another value: kept apart as conflicts, not judged. */
+  readonly conflicts: readonly Reading[]
+}
+
+export interface KernelSnapshot {
+  readonly seq: number
+  readonly kernelVersion: string
+  readonly stateJson: string
+}
+
+/** The book of record: one store for inputs and what followed from them. Synchronous, one writer. */
+export interface BookOfRecord {
+  /** BR-1: all that `work` wrote is on disk (full sync) when this returns; if it throws, nothing of it is. */
+  transaction: <T>(work: () => T) => T
+  /** BR-2: seq of the newest input, 0 when there is none. */
+  lastSeq: () => number
+  /** BR-3: sorts readings against those held and against each other; writes nothing. */
+  sortReadings: (readings: readonly Reading[]) => SortedReadings
+  /** BR-4: appends an input. Its seq must be lastSeq() + 1. Readings in it must be fresh. */
+  appendInput: (input: Input) => void
+  /** BR-5: keeps conflicting readings apart, with who sent them and when. The same conflict again is kept once. */
+  keepConflicts: (conflicts: readonly Reading[], receivedMs: number) => void
+  /** BR-6: writes what followed from the input `seq`, and an event for each alarm and task that changed. */
+  applyEffects: (seq: number, effects: readonly Effect[]) => void
+  /** BR-7: keeps the kernel's state as of `seq`; older ones may be dropped. */
+  saveKernelSnapshot: (snapshot: KernelSnapshot) => void
+  latestKernelSnapshot: () => KernelSnapshot | null
+  /** BR-8: inputs with seq > afterSeq in order, readings included as they were judged. */
+  inputsAfter: (afterSeq: number) => Iterable<Input>
+  /** BR-9: counts a rejection; at most 100 samples a topic and 10,000 in all are kept, beyond that only counted. */
+  keepRejection: (rejection: Rejection, receivedMs: number) => void
+  /** BR-10: notes that a sensor was heard, whether assigned or not, with the longest interval it promised. */
+  noteHeard: (heard: readonly HeardSensorNote[]) => void
+  /** BR-11: drops subject snapshots older than `beforeMs`. */
+  pruneSubjectSnapshots: (beforeMs: number) => void
+  /** BR-12: drops readings measured before `beforeMs`. Gives how many went. */
+  pruneReadings: (beforeMs: number) => number
+  /** BR-13: when the monitor last committed anything or said it was alive (its clock), or null. */
+  lastAliveMs: () => number | null
+  noteAlive: (atMs: number) => void
+  /** BR-14: undelivered messages, oldest first; of one replaceKey only the newest. */
+  pendingMessages: (limit: number) => readonly PendingMessage[]
+  /** BR-15: marks a message delivered at `atMs`; a failed attempt is counted and stays pending. */
+  markMessage: (outcome: { id: number; delivered: boolean; atMs: number }) => void
+  history: SubjectHistory
+  close: () => void
+}
+
+export interface PendingMessage extends OutboundMessage {
+  readonly id: number
+  readonly queuedMs: number
+  readonly attempts: number
+}
+
+export interface HeardSensorNote {
+  readonly sensorId: string
+  readonly nodeId: string
+  readonly quantity: Quantity
+  readonly atMs: number
+  readonly receivedMs: number
+  readonly value: number
+  readonly intervalMs: number | null
+}
+
+export interface HeardSensor extends HeardSensorNote {
+  readonly firstReceivedMs: number
+  readonly readings: number
+}
+
+export interface QuarantineEntry {
+  readonly topic: string
+  readonly code: string
+  readonly reason: string
+  readonly sample: string
+  readonly count: number
+  readonly firstMs: number
+  readonly lastMs: number
+}
+
+export interface SeriesPoint {
+  /** Start of the bucket. */
+  readonly atMs: number
+  readonly min: number
+  readonly mean: number
+  readonly max: number
+  readonly last: number
+}
+
+export interface RecordedEvent {
+  readonly id: number
+  readonly atMs: number
+  readonly kind: 'alarm' | 'task' | 'settings'
+  readonly body: Readonly<Record<string, unknown>>
+}
+
+/** What screens may ask of the book of record. Reads only. */
+export interface RecordsReader {
+  /** RR-1: alarms that are not normal, newest first. */
+  openAlarms: () => readonly Alarm[]
+  alarm: (id: string) => Alarm | null
+  /** RR-2: tasks in a state, newest first, at most `limit`. */
+  tasks: (query: { states: readonly Task['state'][]; limit: number }) => readonly Task[]
+  task: (id: string) => Task | null
+  /** RR-3: episodes that touch [fromMs, toMs), oldest first. */
+  episodes: (query: { fromMs: number; toMs: number }) => readonly Episode[]
+  /** RR-4: newest reading of each sensor by event time. */
+  latestReadings: () => readonly Reading[]
+  /** RR-5: buckets of `bucketMs` that hold readings, oldest first; an empty bucket is left out, so a gap stays a gap. */
+  series: (query: { sensorId: string; fromMs: number; toMs: number; bucketMs: number }) => readonly SeriesPoint[]
+  /** RR-6: newest reading of the sensor before `atMs`, for a state that began before the window. */
+  readingBefore: (query: { sensorId: string; atMs: number }) => Reading | null
+  heardSensors: () => readonly HeardSensor[]
+  quarantine: (limit: number) => readonly QuarantineEntry[]
+  counts: () => { readings: number; conflicts: number; quarantined: number; notJudged: number; inputs: number }
+  /** RR-7: events with id > afterId, oldest first, at most `limit`. */
+  eventsAfter: (query: { afterId: number; limit: number }) => readonly RecordedEvent[]
+  lastEventId: () => number
+  settingsHistory: (limit: number) => readonly InputOf<'settings'>[]
+}

@@ -1,0 +1,228 @@
+import { z } from 'zod'
+import { nameSchema } from './name.ts'
+import { QUANTITIES, quantitySchema } from './quantity.ts'
+import { sensorIdSchema } from './subject.ts'
+
+const titleSchema = z.string().trim().min(1, { error: 'give a title of 1 to 80 characters' }).max(80)
+const clockTimeSchema = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, { error: 'write a time of day as HH:MM, such as 18:30' })
+const dateSchema = z.iso.date({ error: 'write a date as YYYY-MM-DD' })
+const minutes = (n: number) => n * 60_000
+
+/** ISO 8601 weekdays: 1 is Monday, 7 is Sunday. */
+const openingSchema = z
+  .strictObject({ weekday: z.int().min(1).max(7), opens: clockTimeSchema, closes: clockTimeSchema })
+  .refine((o) => o.opens < o.closes, {
+    path: ['closes'],
+    error: 'closes must be later than opens; for hours past midnight write two entries, one a day',
+  })
+
+export const hoursSchema = z.strictObject({
+  weekly: z.array(openingSchema).max(21).default([]),
+  /** Days on which the shop stays closed whatever the week says. */
+  holidays: z.array(dateSchema).max(400).default([]),
+})
+
+export const INKS = ['colour', 'white'] as const
+const channelGroupSchema = z.strictObject({ id: nameSchema, title: titleSchema, ink: z.enum(INKS) })
+const headSchema = z.strictObject({
+  id: nameSchema,
+  title: titleSchema,
+  installedOn: dateSchema.optional(),
+  removedOn: dateSchema.optional(),
+  channelGroups: z.array(channelGroupSchema).min(1).max(16),
+})
+
+/** What the owner knows of a machine's own cleaning while it is on. `unknown` until told. */
+const selfCleaningSchema = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('unknown') }),
+  z.strictObject({ kind: z.literal('no') }),
+  z.strictObject({ kind: z.literal('everyHours'), hours: z.number().positive().max(24 * 14) }),
+])
+
+export const machineSchema = z.strictObject({
+  id: nameSchema,
+  title: titleSchema,
+  room: nameSchema,
+  heads: z.array(headSchema).max(16).default([]),
+  selfCleaning: selfCleaningSchema.default({ kind: 'unknown' }),
+  /** With a meter: below this the machine counts as off. Starting value 2 W. */
+  offBelowW: z.number().positive().max(10_000).default(2),
+})
+
+export const bottleSchema = z.strictObject({
+  id: nameSchema,
+  title: titleSchema,
+  machines: z.array(nameSchema).min(1, { error: 'name at least one machine that drains into this bottle' }).max(16),
+  capacityMl: z.number().positive().max(1_000_000),
+  /** What the scale reads with the empty bottle on it, in kg. */
+  tareKg: z.number().min(-100).max(1000),
+  /** Of the waste, in kg per litre. Starting value 1.05: water with a little pigment and glycol. */
+  densityKgPerL: z.number().min(0.5).max(2).default(1.05),
+})
+
+export const roomSchema = z.strictObject({ id: nameSchema, title: titleSchema })
+export const nodeSchema = z.strictObject({ id: nameSchema, title: titleSchema.optional() })
+
+/**
+ * How a device that does not speak SenML is read: the topic it publishes on, where in its payload the value
+ * stands (JSON Pointer, RFC 6901; empty for the whole payload), and value x scale + offset in the quantity's unit.
+ */
+const foreignSchema = z.strictObject({
+  topicFilter: z.string().min(1).max(200),
+  pointer: z.string().max(200).regex(/^(\/.*)?$/, { error: 'a JSON Pointer is empty or begins with /' }).default(''),
+  unit: z.string().max(20).optional(),
+  scale: z.number().default(1),
+  offset: z.number().default(0),
+})
+
+/** Which subjects each quantity may be bound to. */
+export const SUBJECT_OF_QUANTITY = {
+  humidity: ['room'],
+  temperature: ['room'],
+  mass: ['bottle'],
+  power: ['machine'],
+  powered: ['machine', 'site'],
+  voltage: ['machine'],
+  current: ['machine'],
+} as const satisfies Record<(typeof QUANTITIES)[number], readonly string[]>
+
+const boundSubjectSchema = z.strictObject({ kind: z.enum(['room', 'machine', 'bottle', 'site']), id: nameSchema })
+
+export const sensorBindingSchema = z
+  .strictObject({
+    id: sensorIdSchema,
+    title: titleSchema.optional(),
+    quantity: quantitySchema,
+    subject: boundSubjectSchema,
+    /** Longest time between two readings that the sensor promises. */
+    intervalMs: z.int().min(100).max(minutes(24 * 60)).default(minutes(1)),
+    foreign: foreignSchema.optional(),
+  })
+  .refine((s) => (SUBJECT_OF_QUANTITY[s.quantity] as readonly string[]).includes(s.subject.kind), {
+    path: ['subject', 'kind'],
+    error: 'humidity and temperature belong to a room, mass to a bottle, power, voltage and current to a machine',
+  })
+
+const delaySchema = z.int().min(0).max(minutes(24 * 60))
+
+/** A limit with a deadband and delays, as ISA-18.2 uses the words. `closeAbove` must stand on the well side. */
+const lowLimitSchema = z
+  .strictObject({ openBelow: z.number(), closeAbove: z.number(), onDelayMs: delaySchema, offDelayMs: delaySchema })
+  .refine((l) => l.closeAbove >= l.openBelow, { path: ['closeAbove'], error: 'closeAbove must not be below openBelow' })
+const highLimitSchema = z
+  .strictObject({ openAbove: z.number(), closeBelow: z.number(), onDelayMs: delaySchema, offDelayMs: delaySchema })
+  .refine((l) => l.closeBelow <= l.openAbove, { path: ['closeBelow'], error: 'closeBelow must not be above openAbove' })
+
+/** Every limit is a starting value (common practice, no source) and the owner's to change. */
+export const limitsSchema = z.strictObject({
+  airDryPct: lowLimitSchema.default({ openBelow: 40, closeAbove: 42, onDelayMs: minutes(10), offDelayMs: minutes(10) }),
+  bottleNearPct: highLimitSchema.default({ openAbove: 80, closeBelow: 76, onDelayMs: minutes(2), offDelayMs: minutes(2) }),
+  powerOff: z
+    .strictObject({ closedMs: delaySchema, openMs: delaySchema })
+    .default({ closedMs: minutes(1), openMs: minutes(5) }),
+  silent: z
+    .strictObject({ intervals: z.number().min(1).max(1000), atLeastMs: delaySchema })
+    .default({ intervals: 3, atLeastMs: minutes(2) }),
+})
+
+const ianaZoneSchema = z.string().min(1).max(60)
+export const siteSchema = z.strictObject({
+  id: nameSchema,
+  title: titleSchema,
+  /** IANA time zone, such as Europe/Brussels; all hours and dates of these settings are meant in it. */
+  timeZone: ianaZoneSchema.default('UTC'),
+  temperatureUnit: z.enum(['degC', 'degF']).default('degC'),
+  volumeUnit: z.enum(['mL', 'fl oz']).default('mL'),
+})
+
+const settingsShape = z.strictObject({
+  site: siteSchema,
+  hours: hoursSchema.default({ weekly: [], holidays: [] }),
+  rooms: z.array(roomSchema).max(50).default([]),
+  machines: z.array(machineSchema).max(50).default([]),
+  bottles: z.array(bottleSchema).max(50).default([]),
+  nodes: z.array(nodeSchema).max(1000).default([]),
+  sensors: z.array(sensorBindingSchema).max(5000).default([]),
+  limits: limitsSchema.prefault({}),
+})
+export type Settings = z.infer<typeof settingsShape>
+export type SensorBinding = z.infer<typeof sensorBindingSchema>
+export type Machine = z.infer<typeof machineSchema>
+export type Bottle = z.infer<typeof bottleSchema>
+export type Room = z.infer<typeof roomSchema>
+export type Limits = z.infer<typeof limitsSchema>
+
+/** The whole of what the owner decides. Unknown keys are refused, so that a misspelt limit is never silently ignored. */
+export const settingsSchema = settingsShape.superRefine((settings, context) => {
+  const refuse = (path: (string | number)[], message: string) => context.addIssue({ code: 'custom', path, message })
+  refuseDuplicates('rooms', settings.rooms, refuse)
+  refuseDuplicates('machines', settings.machines, refuse)
+  refuseDuplicates('bottles', settings.bottles, refuse)
+  refuseDuplicates('nodes', settings.nodes, refuse)
+  refuseDuplicates('sensors', settings.sensors, refuse)
+  refuseDuplicates('heads', settings.machines.flatMap((m) => m.heads), refuse)
+  refuseDuplicates('channelGroups', settings.machines.flatMap((m) => m.heads.flatMap((h) => h.channelGroups)), refuse)
+  refuseDangling(settings, refuse)
+  refuseTopicOverlap(settings, refuse)
+})
+
+type Refuse = (path: (string | number)[], message: string) => void
+
+function refuseDuplicates(list: string, items: readonly { id: string }[], refuse: Refuse): void {
+  const seen = new Set<string>()
+  items.forEach(({ id }, at) => {
+    if (seen.has(id)) refuse([list, at, 'id'], `${id} stands twice in ${list}: give each its own id`)
+    seen.add(id)
+  })
+}
+
+function refuseDangling(settings: Settings, refuse: Refuse): void {
+  const ids = {
+    room: new Set(settings.rooms.map((r) => r.id)),
+    machine: new Set(settings.machines.map((m) => m.id)),
+    bottle: new Set(settings.bottles.map((b) => b.id)),
+    site: new Set([settings.site.id]),
+  }
+  settings.machines.forEach((m, at) => {
+    if (!ids.room.has(m.room)) refuse(['machines', at, 'room'], `there is no room ${m.room}: add it under rooms`)
+  })
+  settings.bottles.forEach((b, at) =>
+    b.machines.forEach((m, i) => {
+      if (!ids.machine.has(m)) refuse(['bottles', at, 'machines', i], `there is no machine ${m}: add it under machines`)
+    }),
+  )
+  settings.sensors.forEach((s, at) => {
+    if (!ids[s.subject.kind].has(s.subject.id)) {
+      refuse(['sensors', at, 'subject', 'id'], `there is no ${s.subject.kind} ${s.subject.id}: add it first`)
+    }
+  })
+}
+
+/** A foreign filter must stay clear of our own topics, or a device could speak in a node's name. */
+function refuseTopicOverlap(settings: Settings, refuse: Refuse): void {
+  settings.sensors.forEach((s, at) => {
+    if (!s.foreign) return
+    const problem = problemOfTopicFilter(s.foreign.topicFilter)
+    if (problem) refuse(['sensors', at, 'foreign', 'topicFilter'], problem)
+  })
+}
+
+/** Why a foreign topic filter cannot be used, or null. MQTT 3.1.1 section 4.7: `+` stands for a level, `#` for the rest. */
+export function problemOfTopicFilter(filter: string): string | null {
+  const levels = filter.split('/')
+  const first = levels[0] ?? ''
+  if (first === '#' || first === '+' || first === 'nightcap') {
+    return 'a foreign topic must not reach into nightcap/: begin with a fixed word other than nightcap'
+  }
+  if (first.startsWith('$')) return 'topics that begin with $ belong to the broker: name another'
+  const wrong = levels.some((level, i) =>
+    level.includes('#') ? level !== '#' || i !== levels.length - 1 : level.includes('+') && level !== '+',
+  )
+  if (wrong) return '+ must stand alone in its level, and # alone and last'
+  return filter.includes('\0') ? 'a topic must not hold a zero character' : null
+}
+
+/** An empty shop: what a first start begins with. */
+export function emptySettings(): Settings {
+  return settingsSchema.parse({ site: { id: 'shop', title: 'My shop' } })
+}
