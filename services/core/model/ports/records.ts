@@ -55,7 +55,7 @@ export interface BookOfRecord {
   inputsAfter: (afterSeq: number) => Iterable<Input>
   /** BR-9: counts a rejection; at most 100 samples a topic and 10,000 in all are kept, beyond that only counted. */
   keepRejection: (rejection: Rejection, receivedMs: number) => void
-  /** BR-10: notes that a sensor was heard, whether assigned or not, with the longest interval it promised. */
+  /** BR-10: notes that a sensor was heard, whether assigned or not, with the longest interval it promised; counts of readings add up. */
   noteHeard: (heard: readonly HeardSensorNote[]) => void
   /** BR-11: drops subject snapshots older than `beforeMs`. */
   pruneSubjectSnapshots: (beforeMs: number) => void
@@ -86,11 +86,12 @@ export interface HeardSensorNote {
   readonly receivedMs: number
   readonly value: number
   readonly intervalMs: number | null
+  /** How many readings this note stands for; in a HeardSensor, all so far. */
+  readonly readings: number
 }
 
 export interface HeardSensor extends HeardSensorNote {
   readonly firstReceivedMs: number
-  readonly readings: number
 }
 
 export interface QuarantineEntry {
