@@ -1,0 +1,26 @@
+import { build } from 'esbuild'
+import { chmod, rm } from 'node:fs/promises'
+import { fileURLToPath } from 'node:url'
+import { build as buildBoard } from 'vite'
+
+/** Builds what runs: the board for the browser, and the commands as one file. Packages stay outside, in node_modules. */
+const root = fileURLToPath(new URL('../../', import.meta.url))
+const outfile = `${root}.build/nightcap.mjs`
+
+await rm(`${root}.build`, { recursive: true, force: true })
+await Promise.all([
+  buildBoard({ configFile: `${root}dashboards/vite.config.ts`, logLevel: 'error' }),
+  build({
+    entryPoints: [`${root}services/cli/main.ts`],
+    outfile,
+    bundle: true,
+    platform: 'node',
+    format: 'esm',
+    target: 'node20',
+    packages: 'external',
+    sourcemap: 'linked',
+    banner: { js: '#!/usr/bin/env node' },
+    logLevel: 'error',
+  }),
+])
+await chmod(outfile, 0o755)
