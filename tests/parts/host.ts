@@ -1,0 +1,2 @@
+export { hasProgram } from '../host/programs.ts'
+export { requireProgram, skipBecause } from '../host/require.ts'
