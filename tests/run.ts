@@ -35,7 +35,9 @@ function main(filters: readonly string[]): number {
   const failedChecks = checks.filter(([name, args]) => {
     const started = performance.now()
     const { status } = spawnSync('npm', args, { cwd: root, stdio: 'inherit' })
-    console.log(`${status === 0 ? 'ok' : 'FAILED'}  ${name} (${((performance.now() - started) / 1000).toFixed(1)} s)`)
+    console.log(
+      `${status === 0 ? 'ok' : 'FAILED'}  ${name} (${((performance.now() - started) / 1000).toFixed(1)} s)`,
+    )
     return status !== 0
   })
   const report = runVitest(filters)
@@ -43,7 +45,9 @@ function main(filters: readonly string[]): number {
   const verdict = judgeSkips(skippedIn(report), { ci })
   for (const line of verdict.lines) console.log(line)
   const failed = report.numFailedTests + failedChecks.length + verdict.failures
-  console.log(`${report.numPassedTests + checks.length - failedChecks.length} passed, ${failed} failed, ${report.numPendingTests} skipped`)
+  console.log(
+    `${report.numPassedTests + checks.length - failedChecks.length} passed, ${failed} failed, ${report.numPendingTests} skipped`,
+  )
   return failed === 0 ? 0 : 1
 }
 
@@ -52,7 +56,16 @@ function runVitest(filters: readonly string[]): TestReport | null {
   const outputFile = `${root}.build/test-report.json`
   const { status } = spawnSync(
     'npx',
-    ['vitest', 'run', '--config', 'tests/vitest.config.ts', '--reporter=default', '--reporter=json', `--outputFile.json=${outputFile}`, ...filters],
+    [
+      'vitest',
+      'run',
+      '--config',
+      'tests/vitest.config.ts',
+      '--reporter=default',
+      '--reporter=json',
+      `--outputFile.json=${outputFile}`,
+      ...filters,
+    ],
     { cwd: root, stdio: 'inherit' },
   )
   if (!existsSync(outputFile)) {
@@ -66,6 +79,10 @@ function skippedIn(report: TestReport): SkippedTest[] {
   return report.testResults.flatMap((file) =>
     file.assertionResults
       .filter((test) => test.status === 'skipped' || test.status === 'pending')
-      .map((test) => ({ file: file.name.replace(root, ''), test: test.fullName, reason: test.meta?.skipReason ?? null })),
+      .map((test) => ({
+        file: file.name.replace(root, ''),
+        test: test.fullName,
+        reason: test.meta?.skipReason ?? null,
+      })),
   )
 }

@@ -19,7 +19,12 @@ export interface BoardSources {
 }
 
 /** Reads from the book of record what the board is made of. */
-export function boardMaterial({ reader, state, nowMs, plaintextBeyondLoopback }: BoardSources): BoardMaterial {
+export function boardMaterial({
+  reader,
+  state,
+  nowMs,
+  plaintextBeyondLoopback,
+}: BoardSources): BoardMaterial {
   const { settings, plan } = state
   const newest = new Map(reader.latestReadings().map((r) => [`${r.sensorId}|${r.quantity}`, r]))
   const past = (sensor: SensorBinding | undefined, bucketMs: number): SensorPast | undefined =>
@@ -54,8 +59,14 @@ interface StripSources {
 
 function stripOf(machine: Machine, { settings, past, nowMs }: StripSources): MachineStrip {
   const bottle = settings.bottles.find((b) => b.machines.includes(machine.id))
-  const bound = (kind: string, id: string | undefined, quantities: readonly string[]): SensorBinding | undefined =>
-    settings.sensors.find((s) => s.subject.kind === kind && s.subject.id === id && quantities.includes(s.quantity))
+  const bound = (
+    kind: string,
+    id: string | undefined,
+    quantities: readonly string[],
+  ): SensorBinding | undefined =>
+    settings.sensors.find(
+      (s) => s.subject.kind === kind && s.subject.id === id && quantities.includes(s.quantity),
+    )
   return machineStrip({
     machine,
     bottle,
@@ -86,7 +97,11 @@ function sensorPast({ sensor, bucketMs, reader, settings, nowMs, newest }: PastQ
 }
 
 /** The mean of each quantity of a subject over its sensors that still speak. */
-function latestValues(settings: Settings, newest: ReadonlyMap<string, Reading>, nowMs: number): ReadonlyMap<string, number> {
+function latestValues(
+  settings: Settings,
+  newest: ReadonlyMap<string, Reading>,
+  nowMs: number,
+): ReadonlyMap<string, number> {
   const values = new Map<string, number[]>()
   for (const sensor of settings.sensors) {
     const reading = newest.get(`${sensor.id}|${sensor.quantity}`)

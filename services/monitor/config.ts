@@ -11,42 +11,95 @@ export interface EnvironmentVariable {
 export const ENVIRONMENT = [
   { name: 'NIGHTCAP_DATA_DIR', fallback: '.nightcap', meaning: 'folder of the book of record' },
   { name: 'NIGHTCAP_HTTP_HOST', fallback: '127.0.0.1', meaning: 'address the board listens on' },
-  { name: 'NIGHTCAP_HTTP_PORT', fallback: '8080', meaning: 'port the board listens on; 0 takes any free one' },
-  { name: 'NIGHTCAP_ALLOWED_HOSTS', fallback: '', meaning: 'further names the board may be called by, with commas between' },
-  { name: 'NIGHTCAP_SECURE_COOKIES', fallback: 'no', meaning: 'yes when a proxy serves the board over https' },
+  {
+    name: 'NIGHTCAP_HTTP_PORT',
+    fallback: '8080',
+    meaning: 'port the board listens on; 0 takes any free one',
+  },
+  {
+    name: 'NIGHTCAP_ALLOWED_HOSTS',
+    fallback: '',
+    meaning: 'further names the board may be called by, with commas between',
+  },
+  {
+    name: 'NIGHTCAP_SECURE_COOKIES',
+    fallback: 'no',
+    meaning: 'yes when a proxy serves the board over https',
+  },
   { name: 'NIGHTCAP_MQTT_HOST', fallback: '127.0.0.1', meaning: 'address the embedded broker listens on' },
-  { name: 'NIGHTCAP_MQTT_PORT', fallback: '1883', meaning: 'port of the embedded broker; 0 takes any free one' },
-  { name: 'NIGHTCAP_MQTT_TLS_CERT_FILE', fallback: '', meaning: 'certificate of the embedded broker (PEM): then it speaks mqtts' },
+  {
+    name: 'NIGHTCAP_MQTT_PORT',
+    fallback: '1883',
+    meaning: 'port of the embedded broker; 0 takes any free one',
+  },
+  {
+    name: 'NIGHTCAP_MQTT_TLS_CERT_FILE',
+    fallback: '',
+    meaning: 'certificate of the embedded broker (PEM): then it speaks mqtts',
+  },
   { name: 'NIGHTCAP_MQTT_TLS_KEY_FILE', fallback: '', meaning: 'key to that certificate (PEM)' },
-  { name: 'NIGHTCAP_ALLOW_PLAINTEXT', fallback: 'no', meaning: 'yes lets the broker listen beyond this computer without TLS; the board keeps saying so' },
-  { name: 'NIGHTCAP_MQTT_URL', fallback: '', meaning: 'another broker to use instead of the embedded one, mqtt:// or mqtts://' },
+  {
+    name: 'NIGHTCAP_ALLOW_PLAINTEXT',
+    fallback: 'no',
+    meaning: 'yes lets the broker listen beyond this computer without TLS; the board keeps saying so',
+  },
+  {
+    name: 'NIGHTCAP_MQTT_URL',
+    fallback: '',
+    meaning: 'another broker to use instead of the embedded one, mqtt:// or mqtts://',
+  },
   { name: 'NIGHTCAP_MQTT_USERNAME', fallback: 'monitor', meaning: 'user name at that broker' },
   { name: 'NIGHTCAP_MQTT_PASSWORD', fallback: '', meaning: 'password at that broker', secret: true },
   { name: 'NIGHTCAP_MQTT_PASSWORD_FILE', fallback: '', meaning: 'file that holds the password instead' },
-  { name: 'NIGHTCAP_MQTT_CA_FILE', fallback: '', meaning: 'certificate authority to trust for that broker (PEM)' },
-  { name: 'NIGHTCAP_INFLUX_URL', fallback: '', meaning: 'InfluxDB that gets every reading as well, http:// or https://' },
+  {
+    name: 'NIGHTCAP_MQTT_CA_FILE',
+    fallback: '',
+    meaning: 'certificate authority to trust for that broker (PEM)',
+  },
+  {
+    name: 'NIGHTCAP_INFLUX_URL',
+    fallback: '',
+    meaning: 'InfluxDB that gets every reading as well, http:// or https://',
+  },
   { name: 'NIGHTCAP_INFLUX_ORG', fallback: '', meaning: 'organisation there' },
   { name: 'NIGHTCAP_INFLUX_BUCKET', fallback: 'nightcap', meaning: 'bucket there' },
-  { name: 'NIGHTCAP_INFLUX_TOKEN', fallback: '', meaning: 'token there, with write access to the bucket', secret: true },
+  {
+    name: 'NIGHTCAP_INFLUX_TOKEN',
+    fallback: '',
+    meaning: 'token there, with write access to the bucket',
+    secret: true,
+  },
   { name: 'NIGHTCAP_INFLUX_TOKEN_FILE', fallback: '', meaning: 'file that holds the token instead' },
   { name: 'NIGHTCAP_LOG_LEVEL', fallback: 'info', meaning: 'error, warn, info or debug' },
 ] as const satisfies readonly EnvironmentVariable[]
 
 type Name = (typeof ENVIRONMENT)[number]['name']
 
-const portSchema = z.coerce.number({ error: 'give a port number' }).int().min(0).max(65_535, { error: 'give a port from 0 to 65535' })
+const portSchema = z.coerce
+  .number({ error: 'give a port number' })
+  .int()
+  .min(0)
+  .max(65_535, { error: 'give a port from 0 to 65535' })
 const yesSchema = z.enum(['yes', 'no'], { error: 'write yes or no' }).transform((text) => text === 'yes')
 const textSchema = z.string().trim()
 const urlSchema = (schemes: readonly string[]) =>
-  textSchema.refine((text) => text === '' || schemes.some((s) => text.startsWith(`${s}://`) && URL.canParse(text)), {
-    error: `write an address that begins with ${schemes.map((s) => `${s}://`).join(' or ')}`,
-  })
+  textSchema.refine(
+    (text) => text === '' || schemes.some((s) => text.startsWith(`${s}://`) && URL.canParse(text)),
+    {
+      error: `write an address that begins with ${schemes.map((s) => `${s}://`).join(' or ')}`,
+    },
+  )
 
 const environmentSchema = z.object({
   NIGHTCAP_DATA_DIR: textSchema.min(1, { error: 'name a folder' }),
   NIGHTCAP_HTTP_HOST: textSchema.min(1, { error: 'name an address' }),
   NIGHTCAP_HTTP_PORT: portSchema,
-  NIGHTCAP_ALLOWED_HOSTS: textSchema.transform((text) => text.split(',').map((t) => t.trim()).filter((t) => t !== '')),
+  NIGHTCAP_ALLOWED_HOSTS: textSchema.transform((text) =>
+    text
+      .split(',')
+      .map((t) => t.trim())
+      .filter((t) => t !== ''),
+  ),
   NIGHTCAP_SECURE_COOKIES: yesSchema,
   NIGHTCAP_MQTT_HOST: textSchema.min(1, { error: 'name an address' }),
   NIGHTCAP_MQTT_PORT: portSchema,
@@ -63,12 +116,25 @@ const environmentSchema = z.object({
   NIGHTCAP_INFLUX_BUCKET: textSchema,
   NIGHTCAP_INFLUX_TOKEN: z.string(),
   NIGHTCAP_INFLUX_TOKEN_FILE: textSchema,
-  NIGHTCAP_LOG_LEVEL: z.enum(['error', 'warn', 'info', 'debug'], { error: 'write error, warn, info or debug' }),
+  NIGHTCAP_LOG_LEVEL: z.enum(['error', 'warn', 'info', 'debug'], {
+    error: 'write error, warn, info or debug',
+  }),
 } satisfies Record<Name, z.ZodType>)
 
 export type BrokerConfig =
-  | { readonly kind: 'embedded'; readonly host: string; readonly port: number; readonly tls: { certFile: string; keyFile: string } | null }
-  | { readonly kind: 'external'; readonly url: string; readonly username: string; readonly password: Secret; readonly caFile: string | null }
+  | {
+      readonly kind: 'embedded'
+      readonly host: string
+      readonly port: number
+      readonly tls: { certFile: string; keyFile: string } | null
+    }
+  | {
+      readonly kind: 'external'
+      readonly url: string
+      readonly username: string
+      readonly password: Secret
+      readonly caFile: string | null
+    }
 
 /** A secret given directly, or the file that holds it. */
 export interface Secret {
@@ -78,9 +144,19 @@ export interface Secret {
 
 export interface MonitorConfig {
   readonly dataDir: string
-  readonly http: { readonly host: string; readonly port: number; readonly allowedHosts: readonly string[]; readonly secureCookies: boolean }
+  readonly http: {
+    readonly host: string
+    readonly port: number
+    readonly allowedHosts: readonly string[]
+    readonly secureCookies: boolean
+  }
   readonly broker: BrokerConfig
-  readonly influx: { readonly url: string; readonly org: string; readonly bucket: string; readonly token: Secret } | null
+  readonly influx: {
+    readonly url: string
+    readonly org: string
+    readonly bucket: string
+    readonly token: Secret
+  } | null
   /** The embedded broker listens beyond this computer in the clear, as the owner allowed. */
   readonly plaintextBeyondLoopback: boolean
   readonly logLevel: 'error' | 'warn' | 'info' | 'debug'
@@ -93,8 +169,12 @@ export type ConfigOutcome =
 /** Turns the environment into checked configuration. Pure: it reads no file and no clock. Every problem names its variable and the cure. */
 export function parseConfig(environment: Readonly<Record<string, string | undefined>>): ConfigOutcome {
   const known = new Set<string>(ENVIRONMENT.map((v) => v.name))
-  const strangers = Object.keys(environment).filter((name) => name.startsWith('NIGHTCAP_') && !known.has(name) && !isForOthers(name))
-  const problems = strangers.map((name) => `${name}: there is no such variable; nightcap check lists those there are`)
+  const strangers = Object.keys(environment).filter(
+    (name) => name.startsWith('NIGHTCAP_') && !known.has(name) && !isForOthers(name),
+  )
+  const problems = strangers.map(
+    (name) => `${name}: there is no such variable; nightcap check lists those there are`,
+  )
   const given = Object.fromEntries(ENVIRONMENT.map((v) => [v.name, environment[v.name] ?? v.fallback]))
   const parsed = environmentSchema.safeParse(given)
   if (!parsed.success) {

@@ -18,8 +18,16 @@ const ALIVE_EVERY_MS = 20_000
 const BATCH = 2_000
 
 type Job =
-  | { readonly kind: 'message'; readonly message: JudgedMessage; readonly done: (error: Error | null) => void }
-  | { readonly kind: 'act'; readonly body: ActBody; readonly done: (error: Error | null, outcome?: ActOutcome) => void }
+  | {
+      readonly kind: 'message'
+      readonly message: JudgedMessage
+      readonly done: (error: Error | null) => void
+    }
+  | {
+      readonly kind: 'act'
+      readonly body: ActBody
+      readonly done: (error: Error | null, outcome?: ActOutcome) => void
+    }
   | { readonly kind: 'deadline' }
 
 type ActBody = Parameters<Monitor['submit']>[0]
@@ -39,7 +47,10 @@ export interface EngineParts {
   readonly book: BookOfRecord
   readonly clock: Clock
   /** The last commit failed, or works again. */
-  readonly log: { error: (context: object, text: string) => void; info: (context: object, text: string) => void }
+  readonly log: {
+    error: (context: object, text: string) => void
+    info: (context: object, text: string) => void
+  }
 }
 
 /**
@@ -104,7 +115,11 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
     })
   }
 
-  function takeMessage(message: JudgedMessage, heard: ReturnType<typeof createHeardNotes>, latest: Map<string, Reading>): undefined {
+  function takeMessage(
+    message: JudgedMessage,
+    heard: ReturnType<typeof createHeardNotes>,
+    latest: Map<string, Reading>,
+  ): undefined {
     const { receivedMs, readings, status, rejections } = message
     for (const rejection of rejections) book.keepRejection(rejection, receivedMs)
     if (status) keeper.take({ type: 'nodeStatus', atMs: receivedMs, receivedMs, ...status })
@@ -116,7 +131,14 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
     for (const reading of fresh) latest.set(reading.sensorId, reading)
     const atMs = fresh.at(-1)?.atMs ?? receivedMs
     const { nodeId, pack } = readings
-    keeper.take({ type: 'readings', atMs, receivedMs, nodeId, ...(pack ? { pack } : {}), readings: [...fresh] })
+    keeper.take({
+      type: 'readings',
+      atMs,
+      receivedMs,
+      nodeId,
+      ...(pack ? { pack } : {}),
+      readings: [...fresh],
+    })
     return undefined
   }
 
@@ -129,7 +151,8 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
 
   function takeDeadline(): undefined {
     const atMs = clock.nowMs() - GRACE_MS
-    if (nextDeadlineMs(keeper.state()) <= atMs) keeper.take({ type: 'deadline', atMs, receivedMs: atMs + GRACE_MS })
+    if (nextDeadlineMs(keeper.state()) <= atMs)
+      keeper.take({ type: 'deadline', atMs, receivedMs: atMs + GRACE_MS })
     return undefined
   }
 
@@ -144,7 +167,8 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
       }),
     submit: (body) =>
       new Promise((resolve, reject) => {
-        const done = (error: Error | null, outcome?: ActOutcome): void => (error ? reject(error) : resolve(outcome ?? { ok: true }))
+        const done = (error: Error | null, outcome?: ActOutcome): void =>
+          error ? reject(error) : resolve(outcome ?? { ok: true })
         queue.push({ kind: 'act', body, done })
         schedule()
       }),
@@ -173,7 +197,13 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
       const lastAliveMs = book.lastAliveMs()
       if (book.lastSeq() === 0) {
         const act = { actorId: 'monitor', via: 'program' as const, atMs: nowMs }
-        keeper.take({ type: 'settings', atMs: nowMs, receivedMs: nowMs, act, settings: keeper.state().settings })
+        keeper.take({
+          type: 'settings',
+          atMs: nowMs,
+          receivedMs: nowMs,
+          act,
+          settings: keeper.state().settings,
+        })
       } else if (lastAliveMs !== null && nowMs - lastAliveMs > DARK_AFTER_MS) {
         keeper.take({ type: 'monitorDark', atMs: nowMs, receivedMs: nowMs, fromMs: lastAliveMs })
       }
@@ -183,7 +213,11 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
   }
 }
 
-function settle(jobs: readonly Job[], failure: Error | null, outcomes: readonly (ActOutcome | undefined)[]): void {
+function settle(
+  jobs: readonly Job[],
+  failure: Error | null,
+  outcomes: readonly (ActOutcome | undefined)[],
+): void {
   jobs.forEach((job, i) => {
     if (job.kind !== 'deadline') job.done(failure, outcomes[i])
   })

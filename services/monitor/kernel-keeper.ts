@@ -1,4 +1,10 @@
-import { kernelFromJson, initialKernel, kernelToJson, KERNEL_VERSION, type KernelState } from '../core/kernel/state.ts'
+import {
+  kernelFromJson,
+  initialKernel,
+  kernelToJson,
+  KERNEL_VERSION,
+  type KernelState,
+} from '../core/kernel/state.ts'
 import { step } from '../core/kernel/step.ts'
 import type { Effect } from '../core/model/effect.ts'
 import type { Input, InputBody } from '../core/model/input.ts'

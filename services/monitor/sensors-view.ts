@@ -26,7 +26,11 @@ export function sensorsView({ reader, accounts, state }: SensorsSources): Sensor
   }
 }
 
-function sensorOf(id: string, heard: HeardSensor | undefined, state: KernelState): SensorsView['sensors'][number] | null {
+function sensorOf(
+  id: string,
+  heard: HeardSensor | undefined,
+  state: KernelState,
+): SensorsView['sensors'][number] | null {
   const binding = state.plan.bindings.get(id)
   const quantity = binding?.quantity ?? heard?.quantity
   if (!quantity) return null
@@ -44,7 +48,12 @@ function sensorOf(id: string, heard: HeardSensor | undefined, state: KernelState
 }
 
 function nodesOf(state: KernelState, accounts: Pick<AccountStore, 'credentials'>): SensorsView['nodes'] {
-  const secrets = new Set(accounts.credentials('node').filter((c) => c.revokedMs === null).map((c) => c.id))
+  const secrets = new Set(
+    accounts
+      .credentials('node')
+      .filter((c) => c.revokedMs === null)
+      .map((c) => c.id),
+  )
   const titles = new Map(state.settings.nodes.map((n) => [n.id, n.title ?? null]))
   const ids = [...new Set([...titles.keys(), ...state.nodes.keys(), ...secrets])].sort()
   return ids.map((id) => {

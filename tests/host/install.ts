@@ -9,14 +9,21 @@ export function installHostPrograms(): void {
   const packages = missing.map((p) => p.debianPackage)
   const why = whyNot()
   if (why) {
-    for (const p of missing) console.log(`missing ${p.command} (${p.neededFor}): ${why}. Get it with: apt-get install ${p.debianPackage}`)
+    for (const p of missing)
+      console.log(
+        `missing ${p.command} (${p.neededFor}): ${why}. Get it with: apt-get install ${p.debianPackage}`,
+      )
     return
   }
   console.log(`installing from Debian: ${packages.join(', ')} (NIGHTCAP_TEST_NO_INSTALL=1 forbids it)`)
   const env = { ...process.env, DEBIAN_FRONTEND: 'noninteractive' }
-  for (const args of [['update', '-qq'], ['install', '-y', '-qq', '--no-install-recommends', ...packages]]) {
+  for (const args of [
+    ['update', '-qq'],
+    ['install', '-y', '-qq', '--no-install-recommends', ...packages],
+  ]) {
     const { status } = spawnSync('apt-get', args, { env, stdio: ['ignore', 'ignore', 'inherit'] })
-    if (status !== 0) console.log(`apt-get ${args[0]} ended with ${status}: the tests that need it will be skipped`)
+    if (status !== 0)
+      console.log(`apt-get ${args[0]} ended with ${status}: the tests that need it will be skipped`)
   }
 }
 

@@ -12,7 +12,10 @@ export const PLACE_CANNOT_HAVE = ['no container engine', 'NIGHTCAP_TEST_INFLUX_U
  * Tells two kinds of skip apart: what the place cannot have, which stands on the list above, and what could have been
  * installed, which under CI is a failure. A skip without a reason always is.
  */
-export function judgeSkips(skipped: readonly SkippedTest[], { ci }: { ci: boolean }): { lines: readonly string[]; failures: number } {
+export function judgeSkips(
+  skipped: readonly SkippedTest[],
+  { ci }: { ci: boolean },
+): { lines: readonly string[]; failures: number } {
   let failures = 0
   const lines = skipped.map(({ file, test, reason }) => {
     const allowed = reason !== null && PLACE_CANNOT_HAVE.some((r) => reason.startsWith(r))

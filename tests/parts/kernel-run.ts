@@ -16,20 +16,39 @@ export interface Arrival {
 const GRACE_MS = 2_000
 
 export function settingsInput(settings: Settings, atMs: number): InputBody {
-  return { type: 'settings', atMs, receivedMs: atMs, act: { actorId: 'owner', via: 'screen', atMs }, settings }
+  return {
+    type: 'settings',
+    atMs,
+    receivedMs: atMs,
+    act: { actorId: 'owner', via: 'screen', atMs },
+    settings,
+  }
 }
 
 /** A pack as the engine would put it on the log. */
-export function packInput(receivedMs: number, readings: Extract<InputBody, { type: 'readings' }>['readings']): InputBody {
+export function packInput(
+  receivedMs: number,
+  readings: Extract<InputBody, { type: 'readings' }>['readings'],
+): InputBody {
   const sorted = [...readings].sort((a, b) => a.atMs - b.atMs || (a.sensorId < b.sensorId ? -1 : 1))
-  return { type: 'readings', atMs: sorted.at(-1)?.atMs ?? receivedMs, receivedMs, nodeId: 'bench', readings: sorted }
+  return {
+    type: 'readings',
+    atMs: sorted.at(-1)?.atMs ?? receivedMs,
+    receivedMs,
+    nodeId: 'bench',
+    readings: sorted,
+  }
 }
 
 /**
  * Lets a monitor live through arrivals on the given book, waking it at each deadline as its clock would.
  * Gives the log that came of it. `endMs` is when the clock stops.
  */
-export function liveThrough(book: BookOfRecord, arrivals: readonly Arrival[], endMs: number): readonly InputBody[] {
+export function liveThrough(
+  book: BookOfRecord,
+  arrivals: readonly Arrival[],
+  endMs: number,
+): readonly InputBody[] {
   const keeper = createKernelKeeper(book)
   const log: InputBody[] = []
   const take = (body: InputBody): void => {
@@ -40,7 +59,11 @@ export function liveThrough(book: BookOfRecord, arrivals: readonly Arrival[], en
     log.push(body)
   }
   const wakeThrough = (clockMs: number): void => {
-    for (let at = nextDeadlineMs(keeper.state()); at <= clockMs - GRACE_MS; at = nextDeadlineMs(keeper.state())) {
+    for (
+      let at = nextDeadlineMs(keeper.state());
+      at <= clockMs - GRACE_MS;
+      at = nextDeadlineMs(keeper.state())
+    ) {
       take({ type: 'deadline', atMs: at, receivedMs: at + GRACE_MS })
     }
   }
@@ -75,6 +98,16 @@ export function replayLog(
 /** Episodes by what makes them the same to a person: condition, subject and times. */
 export function episodeFacts(episodes: readonly Episode[]): readonly string[] {
   return episodes
-    .map((e) => [e.condition, `${e.subject.kind}:${e.subject.id}`, e.fromMs, e.openedMs, e.toMs, e.closedMs, e.worst].join(' '))
+    .map((e) =>
+      [
+        e.condition,
+        `${e.subject.kind}:${e.subject.id}`,
+        e.fromMs,
+        e.openedMs,
+        e.toMs,
+        e.closedMs,
+        e.worst,
+      ].join(' '),
+    )
     .sort()
 }

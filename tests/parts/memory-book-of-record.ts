@@ -69,7 +69,8 @@ export function createMemoryBookOfRecord(): BookOfRecord {
       return { fresh, resent, conflicts }
     },
     appendInput: (input) => {
-      if (input.seq !== c.inputs.length + 1) throw new RangeError(`seq must be ${c.inputs.length + 1}, got ${input.seq}`)
+      if (input.seq !== c.inputs.length + 1)
+        throw new RangeError(`seq must be ${c.inputs.length + 1}, got ${input.seq}`)
       for (const r of readingsOf(input)) {
         if (held.has(keyOf(r))) throw new RangeError(`reading ${keyOf(r)} is already held`)
       }
@@ -84,7 +85,11 @@ export function createMemoryBookOfRecord(): BookOfRecord {
     keepRejection: (rejection) => c.rejections.push(rejection),
     noteHeard: (heard) => c.heard.push(...heard),
     pruneSubjectSnapshots: (beforeMs) => {
-      for (const [key, list] of c.snapshots) c.snapshots.set(key, list.filter((s) => s.throughMs >= beforeMs))
+      for (const [key, list] of c.snapshots)
+        c.snapshots.set(
+          key,
+          list.filter((s) => s.throughMs >= beforeMs),
+        )
     },
     pruneReadings: () => 0,
     lastAliveMs: () => c.aliveMs,
@@ -149,7 +154,12 @@ function applyEffect(c: Contents, effect: Effect): void {
       break
     case 'messageQueued':
       c.messages = c.messages.filter((m) => m.replaceKey !== effect.message.replaceKey)
-      c.messages.push({ ...effect.message, id: c.inputs.length * 100 + c.messages.length, queuedMs: effect.atMs, attempts: 0 })
+      c.messages.push({
+        ...effect.message,
+        id: c.inputs.length * 100 + c.messages.length,
+        queuedMs: effect.atMs,
+        attempts: 0,
+      })
       break
     case 'alarmChanged':
     case 'taskChanged':

@@ -28,13 +28,32 @@ export function testSettings(change: Record<string, unknown> = {}): Settings {
         ],
       },
     ],
-    bottles: [{ id: 'roll-waste', title: 'Waste bottle, left bench', machines: ['roll'], capacityMl: 2000, tareKg: 0.2, densityKgPerL: 1 }],
+    bottles: [
+      {
+        id: 'roll-waste',
+        title: 'Waste bottle, left bench',
+        machines: ['roll'],
+        capacityMl: 2000,
+        tareKg: 0.2,
+        densityKgPerL: 1,
+      },
+    ],
     nodes: [{ id: 'bench', title: 'Bench node' }],
     sensors: [
       { id: 'bench/humidity', quantity: 'humidity', subject: { kind: 'room', id: 'floor' }, intervalMs: MIN },
-      { id: 'bench/temperature', quantity: 'temperature', subject: { kind: 'room', id: 'floor' }, intervalMs: MIN },
+      {
+        id: 'bench/temperature',
+        quantity: 'temperature',
+        subject: { kind: 'room', id: 'floor' },
+        intervalMs: MIN,
+      },
       { id: 'bench/powered', quantity: 'powered', subject: { kind: 'machine', id: 'roll' }, intervalMs: MIN },
-      { id: 'bench/bottle', quantity: 'mass', subject: { kind: 'bottle', id: 'roll-waste' }, intervalMs: MIN },
+      {
+        id: 'bench/bottle',
+        quantity: 'mass',
+        subject: { kind: 'bottle', id: 'roll-waste' },
+        intervalMs: MIN,
+      },
     ],
     ...change,
   })

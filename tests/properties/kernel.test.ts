@@ -3,7 +3,14 @@ import { describe, expect, it } from 'vitest'
 import type { Episode } from '../../services/core/model/episode.ts'
 import type { InputBody, Reading } from '../../services/core/model/input.ts'
 import type { BookOfRecord } from '../../services/core/model/ports/records.ts'
-import { episodeFacts, liveThrough, packInput, replayLog, settingsInput, type Arrival } from '../parts/kernel-run.ts'
+import {
+  episodeFacts,
+  liveThrough,
+  packInput,
+  replayLog,
+  settingsInput,
+  type Arrival,
+} from '../parts/kernel-run.ts'
 import { createMemoryBookOfRecord } from '../parts/memory-book-of-record.ts'
 import { testSettings } from '../parts/shop-settings.ts'
 
@@ -15,14 +22,22 @@ const END = START + (STEPS + 90) * MIN
 
 /** A value that holds for some minutes, then jumps: long stretches are what opens and closes a condition. */
 const stretches = (values: readonly number[]) =>
-  fc.array(fc.tuple(fc.constantFrom(...values), fc.integer({ min: 1, max: 40 })), { minLength: 3, maxLength: 12 })
+  fc.array(fc.tuple(fc.constantFrom(...values), fc.integer({ min: 1, max: 40 })), {
+    minLength: 3,
+    maxLength: 12,
+  })
 
 const world = fc.record({
   humidity: stretches([36, 39, 39.9, 41, 43, 48]),
+  /** A second sensor in the room, on a node of its own: its readings tie with the first one's in time. */
+  corner: stretches([37, 39, 41, 44]),
   powered: stretches([0, 1, 1]),
   mass: stretches([0.9, 1.7, 1.85, 1.9]),
   /** Minutes by which each pack comes late; most come at once. */
-  lateness: fc.array(fc.oneof({ weight: 4, arbitrary: fc.constant(0) }, fc.integer({ min: 1, max: 80 })), { minLength: 20, maxLength: 20 }),
+  lateness: fc.array(fc.oneof({ weight: 4, arbitrary: fc.constant(0) }, fc.integer({ min: 1, max: 80 })), {
+    minLength: 20,
+    maxLength: 20,
+  }),
   /** Packs lost for good leave holes longer than a reading stands for. */
   lost: fc.array(fc.integer({ min: 0, max: STEPS }), { maxLength: 6 }),
   settingsAt: fc.option(fc.integer({ min: 5, max: STEPS }), { nil: null }),
@@ -47,29 +62,53 @@ function readingsAt(w: World, minute: number): Reading[] {
   ]
 }
 
+function cornerAt(w: World, minute: number): Reading[] {
+  return [
+    {
+      sensorId: 'a-corner/humidity',
+      quantity: 'humidity',
+      atMs: START + minute * MIN,
+      value: valueAt(w.corner, minute),
+    },
+  ]
+}
+
+const CORNER = {
+  id: 'a-corner/humidity',
+  quantity: 'humidity',
+  subject: { kind: 'room', id: 'floor' },
+  intervalMs: MIN,
+}
+const shop = (change: Record<string, unknown> = {}) =>
+  testSettings({ sensors: [...testSettings().sensors, CORNER], ...change })
+
 /** The same packs, in the order of their making or in the order in which lateness lets them arrive. */
 function arrivalsOf(w: World, late: boolean): Arrival[] {
-  const arrivals: Arrival[] = [{ receivedMs: START - 1, body: settingsInput(testSettings(), START - 1) }]
+  const arrivals: Arrival[] = [{ receivedMs: START - 1, body: settingsInput(shop(), START - 1) }]
   for (let minute = 0; minute < STEPS; minute++) {
     if (w.lost.some((from) => minute >= from && minute < from + 5)) continue
-    const delay = late ? (w.lateness[minute % w.lateness.length] ?? 0) * MIN : 0
-    const receivedMs = START + minute * MIN + delay + 100
-    arrivals.push({ receivedMs, body: packInput(receivedMs, readingsAt(w, minute)) })
+    const delayMs = (i: number): number => (late ? (w.lateness[i % w.lateness.length] ?? 0) * MIN : 0)
+    const bench = START + minute * MIN + delayMs(minute) + 100
+    const corner = START + minute * MIN + delayMs(minute + 7) + 200
+    arrivals.push({ receivedMs: bench, body: packInput(bench, readingsAt(w, minute)) })
+    if (minute % 3 > 0) arrivals.push({ receivedMs: corner, body: packInput(corner, cornerAt(w, minute)) })
   }
   if (w.settingsAt !== null) {
     const atMs = START + w.settingsAt * MIN + 7
     const limits = { airDryPct: { openBelow: 42, closeAbove: 45, onDelayMs: 5 * MIN, offDelayMs: 3 * MIN } }
-    arrivals.push({ receivedMs: atMs, body: settingsInput(testSettings({ limits }), atMs) })
+    arrivals.push({ receivedMs: atMs, body: settingsInput(shop({ limits }), atMs) })
   }
   return arrivals.sort((a, b) => a.receivedMs - b.receivedMs)
 }
 
 function episodesIn(book: BookOfRecord): Episode[] {
   const keys = ['room:floor', 'machine:roll', 'bottle:roll-waste']
-  return keys.flatMap((subjectKey) => [...book.history.episodesTouchedAfter({ subjectKey, afterMs: -Infinity })])
+  return keys.flatMap((subjectKey) => [
+    ...book.history.episodesTouchedAfter({ subjectKey, afterMs: -Infinity }),
+  ])
 }
 
-describe('the kernel over any log', () => {
+describe('the kernel over any log', { timeout: 120_000 }, () => {
   it('STEP-2 any order of arrival within the backlog window gives the same episodes', () => {
     const reached = { late: 0, episodes: 0, revised: 0 }
     fc.assert(
@@ -81,25 +120,37 @@ describe('the kernel over any log', () => {
         const facts = episodeFacts(episodesIn(inOrder))
         expect(episodeFacts(episodesIn(shuffled))).toEqual(facts)
 
-        const effects = replayLog(createMemoryBookOfRecord(), log, { chunkOf: () => 1, restartAfter: () => false }).effects.flat()
+        const effects = replayLog(createMemoryBookOfRecord(), log, {
+          chunkOf: () => 1,
+          restartAfter: () => false,
+        }).effects.flat()
         if (effects.some((e) => e.type === 'subjectSnapshotsDropped')) reached.late++
-        if (effects.some((e) => e.type === 'episodeCorrected' || e.type === 'episodeWithdrawn')) reached.revised++
+        if (effects.some((e) => e.type === 'episodeCorrected' || e.type === 'episodeWithdrawn'))
+          reached.revised++
         if (facts.length > 0) reached.episodes++
       }),
-      { numRuns: 150 },
+      { numRuns: 80 },
     )
-    expect(reached.late).toBeGreaterThan(100)
-    expect(reached.episodes).toBeGreaterThan(100)
+    expect(reached.late).toBeGreaterThan(60)
+    expect(reached.episodes).toBeGreaterThan(60)
     expect(reached.revised).toBeGreaterThan(20)
   })
 
   it('STEP-1 any chunking, with or without a restart between any two inputs, gives the same effects', () => {
     const reached = { restarts: 0, alarms: 0 }
-    const cuts = fc.record({ sizes: fc.array(fc.integer({ min: 1, max: 9 }), { minLength: 1, maxLength: 6 }), every: fc.integer({ min: 1, max: 5 }) })
+    const cuts = fc.record({
+      sizes: fc.array(fc.integer({ min: 1, max: 9 }), { minLength: 1, maxLength: 6 }),
+      every: fc.integer({ min: 1, max: 5 }),
+    })
     fc.assert(
       fc.property(world, cuts, (w, { sizes, every }) => {
-        const log: readonly InputBody[] = withActs(liveThrough(createMemoryBookOfRecord(), arrivalsOf(w, true), END))
-        const plain = replayLog(createMemoryBookOfRecord(), log, { chunkOf: () => 1, restartAfter: () => false })
+        const log: readonly InputBody[] = withActs(
+          liveThrough(createMemoryBookOfRecord(), arrivalsOf(w, true), END),
+        )
+        const plain = replayLog(createMemoryBookOfRecord(), log, {
+          chunkOf: () => 1,
+          restartAfter: () => false,
+        })
         const cut = replayLog(createMemoryBookOfRecord(), log, {
           chunkOf: (i) => sizes[i % sizes.length] ?? 1,
           restartAfter: (i) => i % every === 0,
@@ -109,10 +160,10 @@ describe('the kernel over any log', () => {
         reached.restarts += log.length / every
         if (plain.effects.flat().some((e) => e.type === 'alarmChanged')) reached.alarms++
       }),
-      { numRuns: 60 },
+      { numRuns: 40 },
     )
     expect(reached.restarts).toBeGreaterThan(1000)
-    expect(reached.alarms).toBeGreaterThan(30)
+    expect(reached.alarms).toBeGreaterThan(20)
   })
 })
 
@@ -123,6 +174,10 @@ function withActs(log: readonly InputBody[]): InputBody[] {
     const act = { actorId: 'ana', via: 'phone' as const, atMs: body.receivedMs }
     const stamp = { atMs: body.receivedMs, receivedMs: body.receivedMs, act }
     const n = Math.floor(i / 25)
-    return [body, { type: 'alarmAcknowledged' as const, ...stamp, alarmId: `alarm-${n}` }, { type: 'taskSignedOff' as const, ...stamp, taskId: `task-${n}`, note: '' }]
+    return [
+      body,
+      { type: 'alarmAcknowledged' as const, ...stamp, alarmId: `alarm-${n}` },
+      { type: 'taskSignedOff' as const, ...stamp, taskId: `task-${n}`, note: '' },
+    ]
   })
 }

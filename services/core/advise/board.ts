@@ -34,7 +34,9 @@ export function boardView(material: BoardMaterial): BoardView {
   const { id, title, timeZone, temperatureUnit, volumeUnit } = settings.site
   const fromMs = nowMs - BOARD_PAST_MS
   const machines = settings.machines.map((m) => machineView(m, material))
-  const shopAlarms = material.alarms.filter((a) => affectedMachines(a.subject, settings).length === 0).sort(byUrgency)
+  const shopAlarms = material.alarms
+    .filter((a) => affectedMachines(a.subject, settings).length === 0)
+    .sort(byUrgency)
   return {
     nowMs,
     fromMs,
@@ -66,11 +68,17 @@ function machineView(machine: Machine, material: BoardMaterial): MachineView {
   const own = alarmsOfMachine(machine, material.alarms, settings)
   const alarm = own[0] ?? null
   const strip = strips.get(machine.id)
-  const watched = settings.sensors.some((s) => affectedMachines(s.subject, settings).some((m) => m.id === machine.id))
+  const watched = settings.sensors.some((s) =>
+    affectedMachines(s.subject, settings).some((m) => m.id === machine.id),
+  )
   const standing = standingOf(own, watched && (strip?.known ?? false))
   const task = alarm ? openTasks.find((t) => t.alarmId === alarm.id) : undefined
   const bottle = settings.bottles.find((b) => b.machines.includes(machine.id))
-  const air = { limitPct: settings.limits.airDryPct.openBelow, nowPct: strip?.humidity.nowPct ?? null, runs: strip?.humidity.runs ?? [] }
+  const air = {
+    limitPct: settings.limits.airDryPct.openBelow,
+    nowPct: strip?.humidity.nowPct ?? null,
+    runs: strip?.humidity.runs ?? [],
+  }
   return {
     id: machine.id,
     title: machine.title,
@@ -98,9 +106,13 @@ function machineView(machine: Machine, material: BoardMaterial): MachineView {
 }
 
 /** "Closed until Mon 08:30. 2 machines need you, 1 of them now." */
-function statementOf({ nowMs, settings, calendar, openTasks }: BoardMaterial, machines: readonly MachineView[]): string {
+function statementOf(
+  { nowMs, settings, calendar, openTasks }: BoardMaterial,
+  machines: readonly MachineView[],
+): string {
   const change = calendar.nextChangeAfter(nowMs)
-  const until = change === null ? '' : ` until ${clockText(change, { timeZone: settings.site.timeZone, nowMs })}`
+  const until =
+    change === null ? '' : ` until ${clockText(change, { timeZone: settings.site.timeZone, nowMs })}`
   const hours =
     settings.hours.weekly.length === 0
       ? 'No opening hours set, so the stricter night limits hold all day.'
@@ -108,8 +120,10 @@ function statementOf({ nowMs, settings, calendar, openTasks }: BoardMaterial, ma
   const urgent = machines.filter((m) => m.standing === 'actNow').length
   const unknown = machines.filter((m) => m.standing === 'unknown').length
   if (urgent > 0) return `${hours} ${count(urgent, 'machine needs', 'machines need')} you now.`
-  if (openTasks.length > 0) return `${hours} ${count(openTasks.length, 'thing waits', 'things wait')} for you.`
-  if (unknown > 0) return `${hours} Nothing asks for you, but ${count(unknown, 'machine is', 'machines are')} not fully watched.`
+  if (openTasks.length > 0)
+    return `${hours} ${count(openTasks.length, 'thing waits', 'things wait')} for you.`
+  if (unknown > 0)
+    return `${hours} Nothing asks for you, but ${count(unknown, 'machine is', 'machines are')} not fully watched.`
   return machines.length === 0 ? hours : `${hours} Nothing needs you.`
 }
 
@@ -117,11 +131,17 @@ function nextStepsOf({ settings, sensors }: BoardMaterial): string[] {
   const steps: string[] = []
   if (settings.rooms.length === 0) steps.push('Add the room your machines stand in, under Setup.')
   if (settings.machines.length === 0) steps.push('Add your machines, under Setup.')
-  if (settings.hours.weekly.length === 0) steps.push('Set your opening hours, under Setup, so that night and day are told apart.')
+  if (settings.hours.weekly.length === 0)
+    steps.push('Set your opening hours, under Setup, so that night and day are told apart.')
   if (sensors.assigned === 0 && sensors.unassigned === 0) {
-    steps.push('Add a sensor node under Sensors, and start it: sensors that are heard appear there by themselves.')
+    steps.push(
+      'Add a sensor node under Sensors, and start it: sensors that are heard appear there by themselves.',
+    )
   }
-  if (sensors.unassigned > 0) steps.push(`Assign ${count(sensors.unassigned, 'sensor that is', 'sensors that are')} heard, under Sensors.`)
+  if (sensors.unassigned > 0)
+    steps.push(
+      `Assign ${count(sensors.unassigned, 'sensor that is', 'sensors that are')} heard, under Sensors.`,
+    )
   return steps
 }
 

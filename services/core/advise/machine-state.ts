@@ -8,19 +8,33 @@ export interface MachineState {
   readonly machine: string
   readonly title: string
   readonly standing: ReturnType<typeof standingOf>
-  readonly alarms: readonly { condition: string; title: string; urgency: string; openedMs: number; acknowledged: boolean }[]
+  readonly alarms: readonly {
+    condition: string
+    title: string
+    urgency: string
+    openedMs: number
+    acknowledged: boolean
+  }[]
 }
 
 /** Alarms that are not over and touch this machine, most urgent first. */
-export function alarmsOfMachine(machine: Machine, alarms: Iterable<Alarm>, settings: Settings): readonly Alarm[] {
+export function alarmsOfMachine(
+  machine: Machine,
+  alarms: Iterable<Alarm>,
+  settings: Settings,
+): readonly Alarm[] {
   return [...alarms]
-    .filter((a) => a.state !== 'normal' && affectedMachines(a.subject, settings).some((m) => m.id === machine.id))
+    .filter(
+      (a) => a.state !== 'normal' && affectedMachines(a.subject, settings).some((m) => m.id === machine.id),
+    )
     .sort(byUrgency)
 }
 
 export function machineState(machine: Machine, alarms: Iterable<Alarm>, settings: Settings): MachineState {
   const own = alarmsOfMachine(machine, alarms, settings)
-  const watched = settings.sensors.some((s) => affectedMachines(s.subject, settings).some((m) => m.id === machine.id))
+  const watched = settings.sensors.some((s) =>
+    affectedMachines(s.subject, settings).some((m) => m.id === machine.id),
+  )
   return {
     machine: machine.id,
     title: machine.title,

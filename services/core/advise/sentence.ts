@@ -24,7 +24,8 @@ export function machineSentence(material: SentenceMaterial): { sentence: string;
   if (!watched) {
     return { sentence: 'Not watched yet.', evidence: 'No sensor is assigned to it: see Sensors.' }
   }
-  if (standing === 'unknown') return { sentence: 'Not known: its sensors say nothing.', evidence: measuredNow(material) }
+  if (standing === 'unknown')
+    return { sentence: 'Not known: its sensors say nothing.', evidence: measuredNow(material) }
   return { sentence: 'All is well.', evidence: measuredNow(material) }
 }
 

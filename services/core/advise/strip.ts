@@ -35,7 +35,10 @@ export function machineStrip({ machine, bottle, humidity, power, mass, nowMs }: 
   const bound = [humidity, power, mass].filter((p) => p !== undefined)
   const massNow = mass && bottle ? current(mass, nowMs) : null
   return {
-    humidity: { nowPct: humidity ? current(humidity, nowMs) : null, runs: humidity ? runsOf(humidity, (v) => v) : [] },
+    humidity: {
+      nowPct: humidity ? current(humidity, nowMs) : null,
+      runs: humidity ? runsOf(humidity, (v) => v) : [],
+    },
     power: powerOf(machine, power, nowMs),
     bottle: bottle
       ? {
@@ -54,7 +57,10 @@ function current({ newest, validForMs }: SensorPast, nowMs: number): number | nu
 }
 
 /** Splits points into runs: two points further apart than a reading stands for have a gap between them. */
-function runsOf({ points, bucketMs, validForMs }: SensorPast, toValue: (v: number) => number): [number, number][][] {
+function runsOf(
+  { points, bucketMs, validForMs }: SensorPast,
+  toValue: (v: number) => number,
+): [number, number][][] {
   const runs: [number, number][][] = []
   let lastMs = -Infinity
   for (const { atMs, mean } of points) {

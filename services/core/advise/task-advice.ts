@@ -7,12 +7,14 @@ import type { Task } from '../model/task.ts'
 /** What a task tells the person who does it. */
 export type TaskAdvice = Pick<Task, 'title' | 'why' | 'steps' | 'cautions' | 'supplies'>
 
-const MANUAL_FIRST = "The machine's own manual goes first. Follow its service position and isolation before reaching in."
+const MANUAL_FIRST =
+  "The machine's own manual goes first. Follow its service position and isolation before reaching in."
 const MAINS =
   'If a breaker or residual-current device tripped, or anything is wet, leave it off and call an electrician. Never open mains wiring.'
 const NOZZLE_FACE = 'Never touch the nozzle face, and never push a carriage that is not free.'
 const GLOVES = 'Wear gloves and eye protection.'
-const LOCAL_RULES = 'Waste ink is regulated differently from place to place: follow your local rules, or a licensed hauler.'
+const LOCAL_RULES =
+  'Waste ink is regulated differently from place to place: follow your local rules, or a licensed hauler.'
 
 /**
  * The task that an alarm asks for. Steps are common practice, no source; cautions defer to the manual, to local

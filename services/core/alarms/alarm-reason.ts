@@ -30,8 +30,10 @@ const REASONS: Record<Condition, (episode: Episode, context: ReasonContext) => A
       urgency: episode.shopClosed ? 'beforeOpening' : 'today',
       title: `The air in ${titleOf(episode.subject, settings)} is too dry`,
       cause: `Humidity fell to ${round(episode.value)} %RH; it has been below ${openBelow} %RH since ${since(episode, settings, nowMs)}.`,
-      consequence: 'Water-based ink dries at the nozzles, white ink first. Nozzles go missing, some for good.',
-      action: 'Bring the humidity back to 40 to 60 %RH: fill and start the humidifier, shut doors and windows.',
+      consequence:
+        'Water-based ink dries at the nozzles, white ink first. Nozzles go missing, some for good.',
+      action:
+        'Bring the humidity back to 40 to 60 %RH: fill and start the humidifier, shut doors and windows.',
       timeToAct: 'Before the heads stand through the next closed hours.',
     }
   },
@@ -41,8 +43,10 @@ const REASONS: Record<Condition, (episode: Episode, context: ReasonContext) => A
       urgency: episode.shopClosed ? 'now' : 'today',
       title: episode.shopClosed ? `${title} lost power while the shop is closed` : `${title} is off`,
       cause: `No power at the machine since ${since(episode, settings, nowMs)}.`,
-      consequence: 'A machine that is off cannot clean its heads. If it stopped while printing, the head may be off its cap and dries far faster.',
-      action: 'Find out why it is off. If a breaker tripped or anything is wet, leave it off and call an electrician.',
+      consequence:
+        'A machine that is off cannot clean its heads. If it stopped while printing, the head may be off its cap and dries far faster.',
+      action:
+        'Find out why it is off. If a breaker tripped or anything is wet, leave it off and call an electrician.',
       timeToAct: episode.shopClosed ? 'Now: an uncapped head can dry within hours.' : 'Before closing.',
     }
   },
@@ -61,7 +65,8 @@ const REASONS: Record<Condition, (episode: Episode, context: ReasonContext) => A
       urgency: 'today',
       title: `${title} has gone silent`,
       cause: `Nothing heard since ${since(episode, settings, nowMs)}, ${durationText(Math.max(0, nowMs - episode.fromMs))} ago.`,
-      consequence: 'What it measured is now unknown, and unknown is not fine: dry air or a full bottle would go unseen.',
+      consequence:
+        'What it measured is now unknown, and unknown is not fine: dry air or a full bottle would go unseen.',
       action: 'See whether the sensor has power and reaches the network.',
       timeToAct: 'Today, and before closing.',
     }

@@ -11,7 +11,9 @@ export function affectedMachines(subject: Subject, settings: Settings): readonly
     case 'head':
       return settings.machines.filter((m) => m.heads.some((h) => h.id === subject.id))
     case 'channelGroup':
-      return settings.machines.filter((m) => m.heads.some((h) => h.channelGroups.some((c) => c.id === subject.id)))
+      return settings.machines.filter((m) =>
+        m.heads.some((h) => h.channelGroups.some((c) => c.id === subject.id)),
+      )
     case 'bottle': {
       const machines = settings.bottles.find((b) => b.id === subject.id)?.machines ?? []
       return settings.machines.filter((m) => machines.includes(m.id))
@@ -22,7 +24,9 @@ export function affectedMachines(subject: Subject, settings: Settings): readonly
     }
     case 'node': {
       const bound = settings.sensors.filter((s) => s.id.startsWith(`${subject.id}/`))
-      return settings.machines.filter((m) => bound.some((s) => affectedMachines(s.subject, settings).includes(m)))
+      return settings.machines.filter((m) =>
+        bound.some((s) => affectedMachines(s.subject, settings).includes(m)),
+      )
     }
     case 'site':
       return settings.machines

@@ -1,5 +1,13 @@
 import type { Detector, SubjectContext } from './detector.ts'
-import { abandonHold, fireHold, holdDeadlineMs, initialHold, stepHold, type HoldRule, type HoldState } from './hold.ts'
+import {
+  abandonHold,
+  fireHold,
+  holdDeadlineMs,
+  initialHold,
+  stepHold,
+  type HoldRule,
+  type HoldState,
+} from './hold.ts'
 import { keepBound, meanOfValid, noteLatest, type Latest } from './latest.ts'
 
 export interface AirDryState {
@@ -24,7 +32,13 @@ export const airDry: Detector<AirDryState> = {
     noteLatest(state.latest, reading)
     const value = meanOfValid(state.latest, reading.atMs, context.validForMs)
     const { openBelow, closeAbove } = context.settings.limits.airDryPct
-    const sample = { atMs: reading.atMs, value, beyond: value < openBelow, well: value > closeAbove, worse: Math.min }
+    const sample = {
+      atMs: reading.atMs,
+      value,
+      beyond: value < openBelow,
+      well: value > closeAbove,
+      worse: Math.min,
+    }
     return stepHold(state.hold, sample, ruleOf(context))
   },
   deadlineMs: (state, context) => holdDeadlineMs(state.hold, ruleOf(context)),

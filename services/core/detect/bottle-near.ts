@@ -1,7 +1,15 @@
 import type { Bottle } from '../model/settings.ts'
 import { fillPct } from '../physics/bottle-volume.ts'
 import type { Detector, SubjectContext } from './detector.ts'
-import { abandonHold, fireHold, holdDeadlineMs, initialHold, stepHold, type HoldRule, type HoldState } from './hold.ts'
+import {
+  abandonHold,
+  fireHold,
+  holdDeadlineMs,
+  initialHold,
+  stepHold,
+  type HoldRule,
+  type HoldState,
+} from './hold.ts'
 import { keepBound, meanOfValid, noteLatest, type Latest } from './latest.ts'
 
 export interface BottleNearState {
@@ -27,7 +35,13 @@ export const bottleNear: Detector<BottleNearState> = {
     noteLatest(state.latest, reading)
     const value = fillPct(meanOfValid(state.latest, reading.atMs, context.validForMs), bottle)
     const { openAbove, closeBelow } = context.settings.limits.bottleNearPct
-    const sample = { atMs: reading.atMs, value, beyond: value > openAbove, well: value < closeBelow, worse: Math.max }
+    const sample = {
+      atMs: reading.atMs,
+      value,
+      beyond: value > openAbove,
+      well: value < closeBelow,
+      worse: Math.max,
+    }
     return stepHold(state.hold, sample, ruleOf(context))
   },
   deadlineMs: (state, context) => holdDeadlineMs(state.hold, ruleOf(context)),

@@ -17,7 +17,13 @@ export interface SubjectContext {
 
 /** The change of a condition, dated twice: when it began or ended, and when that was sure. */
 export type Finding =
-  | { readonly type: 'opened'; readonly fromMs: number; readonly openedMs: number; readonly value: number; readonly worst: number }
+  | {
+      readonly type: 'opened'
+      readonly fromMs: number
+      readonly openedMs: number
+      readonly value: number
+      readonly worst: number
+    }
   | { readonly type: 'closed'; readonly toMs: number; readonly closedMs: number; readonly worst: number }
 
 /**

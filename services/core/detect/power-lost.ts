@@ -1,5 +1,13 @@
 import type { Detector, SubjectContext } from './detector.ts'
-import { abandonHold, fireHold, holdDeadlineMs, initialHold, stepHold, type HoldRule, type HoldState } from './hold.ts'
+import {
+  abandonHold,
+  fireHold,
+  holdDeadlineMs,
+  initialHold,
+  stepHold,
+  type HoldRule,
+  type HoldState,
+} from './hold.ts'
 import { keepBound, noteLatest, type Latest } from './latest.ts'
 
 export interface PowerLostState {
@@ -30,7 +38,9 @@ export const powerLost: Detector<PowerLostState> = {
     return stepHold(state.hold, sample, ruleOf(onsetMs, context))
   },
   deadlineMs: (state, context) =>
-    state.hold.phase === 'opening' ? holdDeadlineMs(state.hold, ruleOf(state.hold.fromMs, context)) : Infinity,
+    state.hold.phase === 'opening'
+      ? holdDeadlineMs(state.hold, ruleOf(state.hold.fromMs, context))
+      : Infinity,
   onDeadline: (state, _atMs, context) => fireHold(state.hold, ruleOf(state.hold.fromMs, context)),
   onSettings: (state, atMs, context) => {
     keepBound(state.latest, context.sensors)
@@ -38,7 +48,11 @@ export const powerLost: Detector<PowerLostState> = {
   },
 }
 
-function isOff(latest: Latest, atMs: number, { sensors, settings, subject, validForMs }: SubjectContext): boolean {
+function isOff(
+  latest: Latest,
+  atMs: number,
+  { sensors, settings, subject, validForMs }: SubjectContext,
+): boolean {
   const offBelowW = settings.machines.find((m) => m.id === subject.id)?.offBelowW ?? 0
   return latest.every((l) => {
     if (atMs - l.atMs > validForMs) return true

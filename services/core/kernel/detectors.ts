@@ -9,7 +9,10 @@ const DETECTORS = [airDry, powerLost, bottleNear] as unknown as readonly Detecto
 
 const NONE: readonly Detector<unknown>[] = []
 const BY_KIND = new Map<Subject['kind'], readonly Detector<unknown>[]>(
-  (['room', 'machine', 'bottle'] as const).map((kind) => [kind, DETECTORS.filter((d) => d.subjectKind === kind)]),
+  (['room', 'machine', 'bottle'] as const).map((kind) => [
+    kind,
+    DETECTORS.filter((d) => d.subjectKind === kind),
+  ]),
 )
 
 export function detectorsOf(kind: Subject['kind']): readonly Detector<unknown>[] {

@@ -14,7 +14,11 @@ type EpisodeEffect = Extract<Effect, { type: `episode${string}` }>
  *
  * Both lists hold one subject's episodes, oldest first. `atMs` dates a withdrawal.
  */
-export function diffEpisodes(onRecord: readonly Episode[], rebuilt: readonly Episode[], atMs: number): readonly EpisodeEffect[] {
+export function diffEpisodes(
+  onRecord: readonly Episode[],
+  rebuilt: readonly Episode[],
+  atMs: number,
+): readonly EpisodeEffect[] {
   const effects: EpisodeEffect[] = []
   const unmatched = [...onRecord]
   for (const episode of rebuilt) {
@@ -39,7 +43,11 @@ function overlaps(a: Episode, b: Episode): boolean {
 function correctionOf(old: Episode, episode: Episode): readonly EpisodeEffect[] {
   if (JSON.stringify(old) === JSON.stringify(episode)) return []
   // A plain ending is no correction of what was said: it is the ending.
-  const onlyEnded = old.id === episode.id && old.closedMs === null && episode.closedMs !== null && old.openedMs === episode.openedMs
+  const onlyEnded =
+    old.id === episode.id &&
+    old.closedMs === null &&
+    episode.closedMs !== null &&
+    old.openedMs === episode.openedMs
   return onlyEnded
     ? [{ type: 'episodeClosed', episode }]
     : [{ type: 'episodeCorrected', previousId: old.id, episode }]

@@ -5,7 +5,15 @@ import type { NodeState } from './state.ts'
 const MISSING_RANGES = 50
 
 export function initialNode(): NodeState {
-  return { online: null, lastReceivedMs: null, bootId: null, highest: 0, missing: [], lostPacks: 0, droppedPacks: 0 }
+  return {
+    online: null,
+    lastReceivedMs: null,
+    bootId: null,
+    highest: 0,
+    missing: [],
+    lostPacks: 0,
+    droppedPacks: 0,
+  }
 }
 
 /**

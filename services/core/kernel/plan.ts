@@ -16,7 +16,9 @@ export function planOf(settings: Settings): Plan {
   const calendar = openingCalendar(settings)
   const contexts = new Map<string, SubjectContext>()
   for (const subject of subjectsOf(settings)) {
-    const sensors = settings.sensors.filter((s) => s.subject.kind === subject.kind && s.subject.id === subject.id)
+    const sensors = settings.sensors.filter(
+      (s) => s.subject.kind === subject.kind && s.subject.id === subject.id,
+    )
     contexts.set(subjectKey(subject), {
       subject,
       settings,
@@ -35,7 +37,10 @@ export function planOf(settings: Settings): Plan {
 }
 
 /** After how long without a word a sensor counts as silent, in ms: intervals of its own, but at least the floor. */
-export function silentLimitMs({ intervalMs }: Pick<SensorBinding, 'intervalMs'>, { limits }: Settings): number {
+export function silentLimitMs(
+  { intervalMs }: Pick<SensorBinding, 'intervalMs'>,
+  { limits }: Settings,
+): number {
   return Math.max(limits.silent.intervals * intervalMs, limits.silent.atLeastMs)
 }
 

@@ -56,7 +56,9 @@ function replay(state: SubjectState, afterMs: number, request: RebuildRequest, s
   const { subjectKey, history, planOf, clockMs } = request
   const settings = history.settingsFrom(afterMs)
   const plans = settings.map((input) => ({ atMs: input.atMs, plan: planOf(input) }))
-  const sensorIds = new Set(plans.flatMap(({ plan }) => [...(plan.contexts.get(subjectKey)?.sensors.keys() ?? [])]))
+  const sensorIds = new Set(
+    plans.flatMap(({ plan }) => [...(plan.contexts.get(subjectKey)?.sensors.keys() ?? [])]),
+  )
   const readings = history.readingsAfter({ sensorIds: [...sensorIds], afterMs })
 
   let next = 0

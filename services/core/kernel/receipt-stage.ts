@@ -26,7 +26,12 @@ export function followSensors(state: KernelState, atMs: number, sink: ReceiptSin
   }
 }
 
-export function sensorHeard(state: KernelState, sensorId: string, receivedMs: number, sink: ReceiptSink): void {
+export function sensorHeard(
+  state: KernelState,
+  sensorId: string,
+  receivedMs: number,
+  sink: ReceiptSink,
+): void {
   const sensor = state.sensors.get(sensorId)
   if (!sensor) return
   const finding = noteReceived(sensor, receivedMs)
@@ -62,7 +67,13 @@ function limitMs(state: KernelState, sensorId: string): number {
   return binding ? silentLimitMs(binding, state.settings) : Infinity
 }
 
-function record(state: KernelState, sensorId: string, sensor: SensorState, finding: Finding, sink: ReceiptSink): void {
+function record(
+  state: KernelState,
+  sensorId: string,
+  sensor: SensorState,
+  finding: Finding,
+  sink: ReceiptSink,
+): void {
   if (finding.type === 'opened') {
     const { fromMs, openedMs } = finding
     sensor.episode = {

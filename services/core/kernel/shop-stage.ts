@@ -22,7 +22,12 @@ const REMEMBER_MS = 72 * 3_600_000
  * SHOP-3 what people were told is never unsaid: a corrected or withdrawn episode marks its alarm so.
  * SHOP-4 a task that a person signed off stays as signed.
  */
-export function applyEpisodes(state: KernelState, effects: readonly EpisodeEffect[], nowMs: number, emit: Emit): void {
+export function applyEpisodes(
+  state: KernelState,
+  effects: readonly EpisodeEffect[],
+  nowMs: number,
+  emit: Emit,
+): void {
   for (const effect of effects) {
     switch (effect.type) {
       case 'episodeOpened':
@@ -107,7 +112,8 @@ function correct(state: KernelState, previousId: string, episode: Episode, nowMs
     if (alarm.state === 'normal') reopen(state, alarm, nowMs, emit)
   }
   emitAlarm(alarm, nowMs, emit)
-  if (episode.closedMs !== null) returnIfOver(state, alarm, episode.closedMs, { nowMs, emit, taskState: 'overByItself' })
+  if (episode.closedMs !== null)
+    returnIfOver(state, alarm, episode.closedMs, { nowMs, emit, taskState: 'overByItself' })
 }
 
 /** The past turned out other than told: what seemed over is not. */
@@ -126,7 +132,12 @@ function withdraw(state: KernelState, episodeId: string, nowMs: number, emit: Em
   const others = alarm.episodeIds.filter((id) => id !== episodeId)
   alarm.revision = others.length === 0 ? 'withdrawn' : 'corrected'
   if (alarm.state === 'normal') emitAlarm(alarm, nowMs, emit)
-  else returnIfOver(state, alarm, nowMs, { nowMs, emit, taskState: others.length === 0 ? 'withdrawn' : 'overByItself' })
+  else
+    returnIfOver(state, alarm, nowMs, {
+      nowMs,
+      emit,
+      taskState: others.length === 0 ? 'withdrawn' : 'overByItself',
+    })
 }
 
 interface Ending {
@@ -135,7 +146,12 @@ interface Ending {
   readonly taskState: 'overByItself' | 'withdrawn'
 }
 
-function returnIfOver({ shop }: KernelState, alarm: Alarm, atMs: number, { nowMs, emit, taskState }: Ending): void {
+function returnIfOver(
+  { shop }: KernelState,
+  alarm: Alarm,
+  atMs: number,
+  { nowMs, emit, taskState }: Ending,
+): void {
   if (alarm.state === 'normal' || alarm.episodeIds.some((id) => shop.openEpisodes.has(id))) return
   alarm.state = 'normal'
   alarm.returnedMs = atMs
@@ -158,7 +174,12 @@ export function acknowledge({ shop }: KernelState, alarmId: string, act: Act, em
 }
 
 /** A signed-off task is done; whoever did it has also seen its alarm, which stays until the world is well. */
-export function signOff(state: KernelState, taskId: string, { act, note }: { act: Act; note: string }, emit: Emit): void {
+export function signOff(
+  state: KernelState,
+  taskId: string,
+  { act, note }: { act: Act; note: string },
+  emit: Emit,
+): void {
   const task = state.shop.tasks.get(taskId)
   if (task?.state !== 'open') return
   task.state = 'signedOff'
@@ -170,7 +191,12 @@ export function signOff(state: KernelState, taskId: string, { act, note }: { act
 }
 
 /** Publishes the state of each machine that is not as it was last published. */
-export function publishMachines({ shop, settings }: KernelState, seq: number, nowMs: number, emit: Emit): void {
+export function publishMachines(
+  { shop, settings }: KernelState,
+  seq: number,
+  nowMs: number,
+  emit: Emit,
+): void {
   for (const machine of settings.machines) {
     const state = machineState(machine, shop.alarms.values(), settings)
     const text = JSON.stringify(state)

@@ -59,7 +59,14 @@ export function initialKernel(settings: Settings): KernelState {
     subjects: new Map(),
     sensors: new Map(),
     nodes: new Map(),
-    shop: { alarms: new Map(), tasks: new Map(), openEpisodes: new Map(), nextAlarm: 1, nextTask: 1, published: new Map() },
+    shop: {
+      alarms: new Map(),
+      tasks: new Map(),
+      openEpisodes: new Map(),
+      nextAlarm: 1,
+      nextTask: 1,
+      published: new Map(),
+    },
   }
 }
 

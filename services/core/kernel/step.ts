@@ -4,10 +4,23 @@ import type { SubjectHistory } from '../model/ports/records.ts'
 import { initialNode, notePack } from './node-packs.ts'
 import { planOf, type Plan } from './plan.ts'
 import { changeSettings, rebuildSubject } from './rebuild.ts'
-import { fireReceipts, followSensors, monitorWasDark, receiptDeadlineMs, sensorHeard } from './receipt-stage.ts'
+import {
+  fireReceipts,
+  followSensors,
+  monitorWasDark,
+  receiptDeadlineMs,
+  sensorHeard,
+} from './receipt-stage.ts'
 import { acknowledge, applyEpisodes, publishMachines, signOff, type EpisodeEffect } from './shop-stage.ts'
 import type { KernelState, NodeState } from './state.ts'
-import { applyReading, fireThrough, isBound, isLate, subjectDeadlineMs, type SubjectSink } from './subject-stage.ts'
+import {
+  applyReading,
+  fireThrough,
+  isBound,
+  isLate,
+  subjectDeadlineMs,
+  type SubjectSink,
+} from './subject-stage.ts'
 import { initialSubject, type SubjectState } from './subject-state.ts'
 
 /** A backlog older than this is stored and counted, not judged. */

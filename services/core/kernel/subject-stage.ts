@@ -26,7 +26,12 @@ export function isBound({ sensors }: SubjectContext, { sensorId, quantity }: Rea
 }
 
 /** Applies a reading that is not late: first the deadlines before it, then the reading. */
-export function applyReading(state: SubjectState, reading: Reading, context: SubjectContext, sink: SubjectSink): void {
+export function applyReading(
+  state: SubjectState,
+  reading: Reading,
+  context: SubjectContext,
+  sink: SubjectSink,
+): void {
   fireBefore(state, reading.atMs, context, sink)
   takeSnapshot(state, reading.atMs, context, sink)
   const detectors = detectorsOf(context.subject.kind)
@@ -68,7 +73,12 @@ export function subjectDeadlineMs(state: SubjectState, context: SubjectContext):
 }
 
 /** Fires what is due at or before `clockMs`, by the monitor's clock. */
-export function fireThrough(state: SubjectState, clockMs: number, context: SubjectContext, sink: SubjectSink): void {
+export function fireThrough(
+  state: SubjectState,
+  clockMs: number,
+  context: SubjectContext,
+  sink: SubjectSink,
+): void {
   for (let at = subjectDeadlineMs(state, context); at <= clockMs; at = subjectDeadlineMs(state, context)) {
     fireAt(state, at, context, sink)
   }
@@ -95,7 +105,7 @@ function fireAt(state: SubjectState, atMs: number, context: SubjectContext, sink
 
 /** Keeps the state before something newer than all applied so far, once every quarter of an hour. */
 function takeSnapshot(state: SubjectState, atMs: number, context: SubjectContext, sink: SubjectSink): void {
-  if (atMs < state.nextSnapshotMs || atMs <= state.throughMs) return
+  if (atMs < state.nextSnapshotMs) return
   const { throughMs } = state
   state.nextSnapshotMs = (Math.floor(atMs / SNAPSHOT_EVERY_MS) + 1) * SNAPSHOT_EVERY_MS
   if (throughMs === -Infinity) return
@@ -119,13 +129,27 @@ function record(
     const { fromMs, openedMs, value, worst } = finding
     const id = `${condition}|${subjectKey(subject)}|${fromMs}`
     const shopClosed = !calendar.isOpenAt(openedMs)
-    const episode = { id, condition, subject, fromMs, openedMs, toMs: null, closedMs: null, value, worst, shopClosed }
+    const episode = {
+      id,
+      condition,
+      subject,
+      fromMs,
+      openedMs,
+      toMs: null,
+      closedMs: null,
+      value,
+      worst,
+      shopClosed,
+    }
     state.open[at] = episode
     sink.episodeOpened(episode)
     return
   }
   const opened = state.open[at]
-  if (!opened) throw new RangeError(`${condition} of ${subjectKey(subject)} closed at ${finding.closedMs} without being open`)
+  if (!opened)
+    throw new RangeError(
+      `${condition} of ${subjectKey(subject)} closed at ${finding.closedMs} without being open`,
+    )
   state.open[at] = null
   sink.episodeClosed({ ...opened, toMs: finding.toMs, closedMs: finding.closedMs, worst: finding.worst })
 }

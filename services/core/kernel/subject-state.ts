@@ -38,5 +38,9 @@ export function subjectFromJson(json: string): SubjectState {
     throughMs: number | null
     nextSnapshotMs: number | null
   }
-  return { ...state, throughMs: state.throughMs ?? -Infinity, nextSnapshotMs: state.nextSnapshotMs ?? -Infinity }
+  return {
+    ...state,
+    throughMs: state.throughMs ?? -Infinity,
+    nextSnapshotMs: state.nextSnapshotMs ?? -Infinity,
+  }
 }

@@ -15,6 +15,7 @@ export function durationText(ms: number): string {
   const minutes = Math.round(ms / 60_000)
   if (ms < 90_000) return `${Math.round(ms / 1000)} s`
   if (minutes < 120) return `${minutes} min`
-  if (minutes < 48 * 60) return minutes % 60 === 0 ? `${minutes / 60} h` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`
+  if (minutes < 48 * 60)
+    return minutes % 60 === 0 ? `${minutes / 60} h` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`
   return `${Math.round(minutes / 1440)} days`
 }

@@ -23,8 +23,18 @@ export type Effect =
   | { readonly type: 'taskChanged'; readonly task: Task; readonly atMs: number }
   | { readonly type: 'messageQueued'; readonly message: OutboundMessage; readonly atMs: number }
   /** State of a subject through `throughMs`, kept for rebuilding after a late reading. */
-  | { readonly type: 'subjectSnapshot'; readonly subjectKey: string; readonly throughMs: number; readonly stateJson: string }
+  | {
+      readonly type: 'subjectSnapshot'
+      readonly subjectKey: string
+      readonly throughMs: number
+      readonly stateJson: string
+    }
   /** Snapshots at or after `fromMs` of this subject no longer hold. */
   | { readonly type: 'subjectSnapshotsDropped'; readonly subjectKey: string; readonly fromMs: number }
   /** A reading that came too late to be judged: stored and counted. */
-  | { readonly type: 'readingsNotJudged'; readonly nodeId: string; readonly count: number; readonly atMs: number }
+  | {
+      readonly type: 'readingsNotJudged'
+      readonly nodeId: string
+      readonly count: number
+      readonly atMs: number
+    }

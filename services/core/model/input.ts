@@ -22,7 +22,10 @@ export const packMarkSchema = z.strictObject({
 })
 export type PackMark = z.infer<typeof packMarkSchema>
 
-const missingSchema = z.strictObject({ channelGroupId: nameSchema, missingNozzles: z.int().nonnegative().max(100_000) })
+const missingSchema = z.strictObject({
+  channelGroupId: nameSchema,
+  missingNozzles: z.int().nonnegative().max(100_000),
+})
 
 /**
  * Everything that can change what the kernel thinks. `atMs` is event time, `receivedMs` the monitor's clock at

@@ -44,7 +44,10 @@ export function openingCalendar({ site, hours }: Pick<Settings, 'site' | 'hours'
       ? []
       : hours.weekly
           .filter((o) => o.weekday === date.dayOfWeek)
-          .map((o) => ({ fromMs: instantOf(date, o.opens, timeZone), toMs: instantOf(date, o.closes, timeZone) }))
+          .map((o) => ({
+            fromMs: instantOf(date, o.opens, timeZone),
+            toMs: instantOf(date, o.closes, timeZone),
+          }))
           .sort((a, b) => a.fromMs - b.fromMs)
     if (days.size > 2000) days.clear()
     days.set(key, spans)
@@ -84,7 +87,7 @@ export function openingCalendar({ site, hours }: Pick<Settings, 'site' | 'hours'
     closedFrom: (atMs) => (isOpenAt(atMs) ? (nextChangeAfter(atMs) ?? atMs) : atMs),
     closedSpans: ({ fromMs, toMs }) => {
       const spans: Span[] = []
-      for (let at = fromMs; at < toMs; ) {
+      for (let at = fromMs; at < toMs;) {
         const change = nextChangeAfter(at) ?? toMs
         if (!isOpenAt(at)) spans.push({ fromMs: at, toMs: Math.min(change, toMs) })
         at = change

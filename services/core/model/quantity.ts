@@ -4,7 +4,15 @@ import { z } from 'zod'
  * What a sensor can tell, each with the one unit it travels and is stored in (SenML unit symbols, RFC 8428
  * section 12.1). In SenML `%` means a ratio, so humidity is `%RH`. `powered` is a yes or no, stored as 1 or 0.
  */
-export const QUANTITIES = ['humidity', 'temperature', 'mass', 'power', 'powered', 'voltage', 'current'] as const
+export const QUANTITIES = [
+  'humidity',
+  'temperature',
+  'mass',
+  'power',
+  'powered',
+  'voltage',
+  'current',
+] as const
 export const quantitySchema = z.enum(QUANTITIES)
 export type Quantity = z.infer<typeof quantitySchema>
 

@@ -4,7 +4,9 @@ import { QUANTITIES, quantitySchema } from './quantity.ts'
 import { sensorIdSchema } from './subject.ts'
 
 const titleSchema = z.string().trim().min(1, { error: 'give a title of 1 to 80 characters' }).max(80)
-const clockTimeSchema = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, { error: 'write a time of day as HH:MM, such as 18:30' })
+const clockTimeSchema = z
+  .string()
+  .regex(/^([01]\d|2[0-3]):[0-5]\d$/, { error: 'write a time of day as HH:MM, such as 18:30' })
 const dateSchema = z.iso.date({ error: 'write a date as YYYY-MM-DD' })
 const minutes = (n: number) => n * 60_000
 
@@ -36,7 +38,13 @@ const headSchema = z.strictObject({
 const selfCleaningSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('unknown') }),
   z.strictObject({ kind: z.literal('no') }),
-  z.strictObject({ kind: z.literal('everyHours'), hours: z.number().positive().max(24 * 14) }),
+  z.strictObject({
+    kind: z.literal('everyHours'),
+    hours: z
+      .number()
+      .positive()
+      .max(24 * 14),
+  }),
 ])
 
 export const machineSchema = z.strictObject({
@@ -52,7 +60,10 @@ export const machineSchema = z.strictObject({
 export const bottleSchema = z.strictObject({
   id: nameSchema,
   title: titleSchema,
-  machines: z.array(nameSchema).min(1, { error: 'name at least one machine that drains into this bottle' }).max(16),
+  machines: z
+    .array(nameSchema)
+    .min(1, { error: 'name at least one machine that drains into this bottle' })
+    .max(16),
   capacityMl: z.number().positive().max(1_000_000),
   /** What the scale reads with the empty bottle on it, in kg. */
   tareKg: z.number().min(-100).max(1000),
@@ -69,7 +80,11 @@ export const nodeSchema = z.strictObject({ id: nameSchema, title: titleSchema.op
  */
 const foreignSchema = z.strictObject({
   topicFilter: z.string().min(1).max(200),
-  pointer: z.string().max(200).regex(/^(\/.*)?$/, { error: 'a JSON Pointer is empty or begins with /' }).default(''),
+  pointer: z
+    .string()
+    .max(200)
+    .regex(/^(\/.*)?$/, { error: 'a JSON Pointer is empty or begins with /' })
+    .default(''),
   unit: z.string().max(20).optional(),
   scale: z.number().default(1),
   offset: z.number().default(0),
@@ -86,7 +101,10 @@ export const SUBJECT_OF_QUANTITY = {
   current: ['machine'],
 } as const satisfies Record<(typeof QUANTITIES)[number], readonly string[]>
 
-const boundSubjectSchema = z.strictObject({ kind: z.enum(['room', 'machine', 'bottle', 'site']), id: nameSchema })
+const boundSubjectSchema = z.strictObject({
+  kind: z.enum(['room', 'machine', 'bottle', 'site']),
+  id: nameSchema,
+})
 
 export const sensorBindingSchema = z
   .strictObject({
@@ -95,28 +113,62 @@ export const sensorBindingSchema = z
     quantity: quantitySchema,
     subject: boundSubjectSchema,
     /** Longest time between two readings that the sensor promises. */
-    intervalMs: z.int().min(100).max(minutes(24 * 60)).default(minutes(1)),
+    intervalMs: z
+      .int()
+      .min(100)
+      .max(minutes(24 * 60))
+      .default(minutes(1)),
     foreign: foreignSchema.optional(),
   })
   .refine((s) => (SUBJECT_OF_QUANTITY[s.quantity] as readonly string[]).includes(s.subject.kind), {
     path: ['subject', 'kind'],
-    error: 'humidity and temperature belong to a room, mass to a bottle, power, voltage and current to a machine',
+    error:
+      'humidity and temperature belong to a room, mass to a bottle, power, voltage and current to a machine',
   })
 
-const delaySchema = z.int().min(0).max(minutes(24 * 60))
+const delaySchema = z
+  .int()
+  .min(0)
+  .max(minutes(24 * 60))
 
 /** A limit with a deadband and delays, as ISA-18.2 uses the words. `closeAbove` must stand on the well side. */
 const lowLimitSchema = z
-  .strictObject({ openBelow: z.number(), closeAbove: z.number(), onDelayMs: delaySchema, offDelayMs: delaySchema })
-  .refine((l) => l.closeAbove >= l.openBelow, { path: ['closeAbove'], error: 'closeAbove must not be below openBelow' })
+  .strictObject({
+    openBelow: z.number(),
+    closeAbove: z.number(),
+    onDelayMs: delaySchema,
+    offDelayMs: delaySchema,
+  })
+  .refine((l) => l.closeAbove >= l.openBelow, {
+    path: ['closeAbove'],
+    error: 'closeAbove must not be below openBelow',
+  })
 const highLimitSchema = z
-  .strictObject({ openAbove: z.number(), closeBelow: z.number(), onDelayMs: delaySchema, offDelayMs: delaySchema })
-  .refine((l) => l.closeBelow <= l.openAbove, { path: ['closeBelow'], error: 'closeBelow must not be above openAbove' })
+  .strictObject({
+    openAbove: z.number(),
+    closeBelow: z.number(),
+    onDelayMs: delaySchema,
+    offDelayMs: delaySchema,
+  })
+  .refine((l) => l.closeBelow <= l.openAbove, {
+    path: ['closeBelow'],
+    error: 'closeBelow must not be above openAbove',
+  })
 
 /** Every limit is a starting value (common practice, no source) and the owner's to change. */
 export const limitsSchema = z.strictObject({
-  airDryPct: lowLimitSchema.default({ openBelow: 40, closeAbove: 42, onDelayMs: minutes(10), offDelayMs: minutes(10) }),
-  bottleNearPct: highLimitSchema.default({ openAbove: 80, closeBelow: 76, onDelayMs: minutes(2), offDelayMs: minutes(2) }),
+  airDryPct: lowLimitSchema.default({
+    openBelow: 40,
+    closeAbove: 42,
+    onDelayMs: minutes(10),
+    offDelayMs: minutes(10),
+  }),
+  bottleNearPct: highLimitSchema.default({
+    openAbove: 80,
+    closeBelow: 76,
+    onDelayMs: minutes(2),
+    offDelayMs: minutes(2),
+  }),
   powerOff: z
     .strictObject({ closedMs: delaySchema, openMs: delaySchema })
     .default({ closedMs: minutes(1), openMs: minutes(5) }),
@@ -154,14 +206,23 @@ export type Limits = z.infer<typeof limitsSchema>
 
 /** The whole of what the owner decides. Unknown keys are refused, so that a misspelt limit is never silently ignored. */
 export const settingsSchema = settingsShape.superRefine((settings, context) => {
-  const refuse = (path: (string | number)[], message: string) => context.addIssue({ code: 'custom', path, message })
+  const refuse = (path: (string | number)[], message: string) =>
+    context.addIssue({ code: 'custom', path, message })
   refuseDuplicates('rooms', settings.rooms, refuse)
   refuseDuplicates('machines', settings.machines, refuse)
   refuseDuplicates('bottles', settings.bottles, refuse)
   refuseDuplicates('nodes', settings.nodes, refuse)
   refuseDuplicates('sensors', settings.sensors, refuse)
-  refuseDuplicates('heads', settings.machines.flatMap((m) => m.heads), refuse)
-  refuseDuplicates('channelGroups', settings.machines.flatMap((m) => m.heads.flatMap((h) => h.channelGroups)), refuse)
+  refuseDuplicates(
+    'heads',
+    settings.machines.flatMap((m) => m.heads),
+    refuse,
+  )
+  refuseDuplicates(
+    'channelGroups',
+    settings.machines.flatMap((m) => m.heads.flatMap((h) => h.channelGroups)),
+    refuse,
+  )
   refuseDangling(settings, refuse)
   refuseTopicOverlap(settings, refuse)
 })
@@ -184,11 +245,13 @@ function refuseDangling(settings: Settings, refuse: Refuse): void {
     site: new Set([settings.site.id]),
   }
   settings.machines.forEach((m, at) => {
-    if (!ids.room.has(m.room)) refuse(['machines', at, 'room'], `there is no room ${m.room}: add it under rooms`)
+    if (!ids.room.has(m.room))
+      refuse(['machines', at, 'room'], `there is no room ${m.room}: add it under rooms`)
   })
   settings.bottles.forEach((b, at) =>
     b.machines.forEach((m, i) => {
-      if (!ids.machine.has(m)) refuse(['bottles', at, 'machines', i], `there is no machine ${m}: add it under machines`)
+      if (!ids.machine.has(m))
+        refuse(['bottles', at, 'machines', i], `there is no machine ${m}: add it under machines`)
     }),
   )
   settings.sensors.forEach((s, at) => {

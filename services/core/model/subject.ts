@@ -2,7 +2,16 @@ import { z } from 'zod'
 import { nameSchema } from './name.ts'
 
 /** What a condition, an alarm or a task is about. A channel group stands below its head, a head below its machine. */
-export const SUBJECT_KINDS = ['site', 'room', 'machine', 'head', 'channelGroup', 'bottle', 'node', 'sensor'] as const
+export const SUBJECT_KINDS = [
+  'site',
+  'room',
+  'machine',
+  'head',
+  'channelGroup',
+  'bottle',
+  'node',
+  'sensor',
+] as const
 export type SubjectKind = (typeof SUBJECT_KINDS)[number]
 
 /** A sensor's id: its node or device, a slash, its own name: `press-room/humidity`. */

@@ -3,7 +3,9 @@ import type { BoardView, SensorsView } from '../views.ts'
 import type { Settings } from '../settings.ts'
 
 /** What came of an act: refused acts are values, with a cure a person can follow. */
-export type ActOutcome = { readonly ok: true } | { readonly ok: false; readonly code: 'unknown' | 'conflict' | 'invalid'; readonly reason: string }
+export type ActOutcome =
+  | { readonly ok: true }
+  | { readonly ok: false; readonly code: 'unknown' | 'conflict' | 'invalid'; readonly reason: string }
 
 export type HumanAct = Extract<
   InputBody,

@@ -9,7 +9,10 @@ import type { Task } from '../task.ts'
 /** What the kernel may look up while it rebuilds a subject after a late reading. Synchronous; sees the running transaction. */
 export interface SubjectHistory {
   /** SH-1: the newest snapshot of the subject with throughMs < beforeMs, or null. */
-  snapshotBefore: (query: { subjectKey: string; beforeMs: number }) => { throughMs: number; stateJson: string } | null
+  snapshotBefore: (query: {
+    subjectKey: string
+    beforeMs: number
+  }) => { throughMs: number; stateJson: string } | null
   /** SH-2: the settings input in force at `fromMs` (the last with atMs <= fromMs), then all later ones, oldest first. */
   settingsFrom: (fromMs: number) => readonly InputOf<'settings'>[]
   /** SH-3: readings of these sensors with atMs > afterMs, in order of (atMs, sensorId). */
@@ -133,12 +136,23 @@ export interface RecordsReader {
   /** RR-4: newest reading of each sensor by event time. */
   latestReadings: () => readonly Reading[]
   /** RR-5: buckets of `bucketMs` that hold readings, oldest first; an empty bucket is left out, so a gap stays a gap. */
-  series: (query: { sensorId: string; fromMs: number; toMs: number; bucketMs: number }) => readonly SeriesPoint[]
+  series: (query: {
+    sensorId: string
+    fromMs: number
+    toMs: number
+    bucketMs: number
+  }) => readonly SeriesPoint[]
   /** RR-6: newest reading of the sensor before `atMs`, for a state that began before the window. */
   readingBefore: (query: { sensorId: string; atMs: number }) => Reading | null
   heardSensors: () => readonly HeardSensor[]
   quarantine: (limit: number) => readonly QuarantineEntry[]
-  counts: () => { readings: number; conflicts: number; quarantined: number; notJudged: number; inputs: number }
+  counts: () => {
+    readings: number
+    conflicts: number
+    quarantined: number
+    notJudged: number
+    inputs: number
+  }
   /** RR-7: events with id > afterId, oldest first, at most `limit`. */
   eventsAfter: (query: { afterId: number; limit: number }) => readonly RecordedEvent[]
   lastEventId: () => number

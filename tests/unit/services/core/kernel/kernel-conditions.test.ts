@@ -2,7 +2,13 @@ import { describe, expect, it } from 'vitest'
 import type { Alarm } from '../../../../../services/core/model/alarm.ts'
 import type { Effect } from '../../../../../services/core/model/effect.ts'
 import type { Task } from '../../../../../services/core/model/task.ts'
-import { liveThrough, packInput, replayLog, settingsInput, type Arrival } from '../../../../parts/kernel-run.ts'
+import {
+  liveThrough,
+  packInput,
+  replayLog,
+  settingsInput,
+  type Arrival,
+} from '../../../../parts/kernel-run.ts'
 import { createMemoryBookOfRecord } from '../../../../parts/memory-book-of-record.ts'
 import { testSettings } from '../../../../parts/shop-settings.ts'
 
@@ -27,17 +33,30 @@ function tell(story: Story): { alarms: Alarm[]; tasks: Task[]; effects: Effect[]
   for (let minute = 0; minute < minutes; minute++) {
     const atMs = startMs + minute * MIN
     const values = [
-      { sensorId: 'bench/humidity', quantity: 'humidity' as const, value: (story.humidity ?? (() => 50))(minute) },
+      {
+        sensorId: 'bench/humidity',
+        quantity: 'humidity' as const,
+        value: (story.humidity ?? (() => 50))(minute),
+      },
       { sensorId: 'bench/temperature', quantity: 'temperature' as const, value: 21 },
-      { sensorId: 'bench/powered', quantity: 'powered' as const, value: (story.powered ?? (() => 1))(minute) },
+      {
+        sensorId: 'bench/powered',
+        quantity: 'powered' as const,
+        value: (story.powered ?? (() => 1))(minute),
+      },
       { sensorId: 'bench/bottle', quantity: 'mass' as const, value: (story.massKg ?? (() => 1))(minute) },
     ]
-    const readings = values.flatMap(({ value, ...rest }) => (value === null ? [] : [{ ...rest, value, atMs }]))
+    const readings = values.flatMap(({ value, ...rest }) =>
+      value === null ? [] : [{ ...rest, value, atMs }],
+    )
     if (readings.length > 0) arrivals.push({ receivedMs: atMs + 50, body: packInput(atMs + 50, readings) })
   }
   const end = startMs + minutes * MIN
   const log = liveThrough(createMemoryBookOfRecord(), arrivals, end)
-  const effects = replayLog(createMemoryBookOfRecord(), log, { chunkOf: () => 1, restartAfter: () => false }).effects.flat()
+  const effects = replayLog(createMemoryBookOfRecord(), log, {
+    chunkOf: () => 1,
+    restartAfter: () => false,
+  }).effects.flat()
   const alarms = new Map<string, Alarm>()
   const tasks = new Map<string, Task>()
   for (const e of effects) {
@@ -59,7 +78,13 @@ describe('from readings to tasks', () => {
     const story = tell({ startMs: NIGHT, minutes: 120, humidity: (m) => (m >= 20 && m < 60 ? 36 : 50) })
     expect(story.alarms).toHaveLength(1)
     const [alarm] = story.alarms
-    expect(alarm).toMatchObject({ condition: 'airDry', state: 'normal', urgency: 'beforeOpening', openedMs: NIGHT + 30 * MIN, returnedMs: NIGHT + 70 * MIN })
+    expect(alarm).toMatchObject({
+      condition: 'airDry',
+      state: 'normal',
+      urgency: 'beforeOpening',
+      openedMs: NIGHT + 30 * MIN,
+      returnedMs: NIGHT + 70 * MIN,
+    })
     expect(alarm?.cause).toContain('36 %RH')
     expect(alarm?.consequence).not.toBe('')
     expect(alarm?.action).not.toBe('')
@@ -70,7 +95,9 @@ describe('from readings to tasks', () => {
   })
 
   it('DRY-1 nine minutes of dry air raise nothing', () => {
-    expect(tell({ startMs: NIGHT, minutes: 60, humidity: (m) => (m >= 20 && m < 30 ? 36 : 50) }).alarms).toEqual([])
+    expect(
+      tell({ startMs: NIGHT, minutes: 60, humidity: (m) => (m >= 20 && m < 30 ? 36 : 50) }).alarms,
+    ).toEqual([])
   })
 
   it('POWER-1 a power loss in closed hours is sure after a minute and is for now', () => {
@@ -86,7 +113,9 @@ describe('from readings to tasks', () => {
   it('POWER-1 switched off two minutes before closing counts from closing on', () => {
     const beforeClosing = Date.parse('2026-11-25T16:50:00Z')
     const { alarms } = tell({ startMs: beforeClosing, minutes: 30, powered: (m) => (m >= 8 ? 0 : 1) })
-    expect(alarms).toMatchObject([{ condition: 'powerLost', openedMs: beforeClosing + 11 * MIN, urgency: 'now' }])
+    expect(alarms).toMatchObject([
+      { condition: 'powerLost', openedMs: beforeClosing + 11 * MIN, urgency: 'now' },
+    ])
   })
 
   it('POWER-2 the first sign of power closes it', () => {
@@ -95,14 +124,20 @@ describe('from readings to tasks', () => {
   })
 
   it('POWER-4 a node that falls silent is no power loss', () => {
-    const { alarms } = tell({ startMs: NIGHT, minutes: 60, powered: (m) => (m < 10 ? 1 : m === 10 ? 0 : null) })
+    const { alarms } = tell({
+      startMs: NIGHT,
+      minutes: 60,
+      powered: (m) => (m < 10 ? 1 : m === 10 ? 0 : null),
+    })
     expect(alarms.map((a) => a.condition)).toEqual(['powerLost', 'sensorSilent'])
   })
 
   it('NEAR-1 a bottle past its mark for two minutes raises a task, a hand on the scale does not', () => {
     // Tare 0.2 kg, 2000 mL at 1 kg/L: 1.9 kg on the scale are 85 %.
     const { alarms, tasks } = tell({ startMs: DAY, minutes: 60, massKg: (m) => (m >= 20 ? 1.9 : 1) })
-    expect(alarms).toMatchObject([{ condition: 'bottleNear', state: 'unacknowledged', openedMs: DAY + 22 * MIN }])
+    expect(alarms).toMatchObject([
+      { condition: 'bottleNear', state: 'unacknowledged', openedMs: DAY + 22 * MIN },
+    ])
     expect(alarms[0]?.cause).toContain('85 %')
     expect(tasks).toMatchObject([{ state: 'open' }])
     expect(tasks[0]?.cautions.join(' ')).toMatch(/local rules/)
@@ -116,28 +151,48 @@ describe('silence', () => {
     const arrivals: Arrival[] = [{ receivedMs: NIGHT - 1, body: settingsInput(settings, NIGHT - 1) }]
     for (let m = 0; m < totalMinutes; m++) {
       const atMs = NIGHT + m * MIN
-      const readings = settings.sensors.map((s) => ({ sensorId: s.id, quantity: s.quantity, atMs, value: s.quantity === 'humidity' ? 50 : 1 }))
-      if (m < minutes || m >= minutes + 30) arrivals.push({ receivedMs: atMs, body: packInput(atMs, readings) })
+      const readings = settings.sensors.map((s) => ({
+        sensorId: s.id,
+        quantity: s.quantity,
+        atMs,
+        value: s.quantity === 'humidity' ? 50 : 1,
+      }))
+      if (m < minutes || m >= minutes + 30)
+        arrivals.push({ receivedMs: atMs, body: packInput(atMs, readings) })
     }
-    if (darkMs !== undefined) arrivals.push({ receivedMs: darkMs, body: { type: 'monitorDark', atMs: darkMs, receivedMs: darkMs, fromMs: NIGHT } })
+    if (darkMs !== undefined)
+      arrivals.push({
+        receivedMs: darkMs,
+        body: { type: 'monitorDark', atMs: darkMs, receivedMs: darkMs, fromMs: NIGHT },
+      })
     return arrivals.sort((a, b) => a.receivedMs - b.receivedMs)
   }
   const silentAlarms = (arrivals: readonly Arrival[], endMs: number): Alarm[] => {
     const log = liveThrough(createMemoryBookOfRecord(), arrivals, endMs)
-    const { effects } = replayLog(createMemoryBookOfRecord(), log, { chunkOf: () => 1, restartAfter: () => false })
+    const { effects } = replayLog(createMemoryBookOfRecord(), log, {
+      chunkOf: () => 1,
+      restartAfter: () => false,
+    })
     const alarms = new Map<string, Alarm>()
-    for (const e of effects.flat()) if (e.type === 'alarmChanged' && e.alarm.condition === 'sensorSilent') alarms.set(e.alarm.id, e.alarm)
+    for (const e of effects.flat())
+      if (e.type === 'alarmChanged' && e.alarm.condition === 'sensorSilent') alarms.set(e.alarm.id, e.alarm)
     return [...alarms.values()]
   }
 
   it('SILENT-1 and SHOP-1 a node that falls silent is one alarm, whatever the number of its sensors', () => {
     const alarms = silentAlarms(quietAfter(20, 40), NIGHT + 40 * MIN)
     expect(alarms).toHaveLength(1)
-    expect(alarms[0]).toMatchObject({ title: 'Bench node has gone silent', state: 'unacknowledged', openedMs: NIGHT + 22 * MIN })
+    expect(alarms[0]).toMatchObject({
+      title: 'Bench node has gone silent',
+      state: 'unacknowledged',
+      openedMs: NIGHT + 22 * MIN,
+    })
     expect(alarms[0]?.episodeIds).toHaveLength(settings.sensors.length)
   })
   it('SILENT-2 it closes when the node speaks again', () => {
-    expect(silentAlarms(quietAfter(20, 60), NIGHT + 60 * MIN)).toMatchObject([{ state: 'normal', returnedMs: NIGHT + 50 * MIN }])
+    expect(silentAlarms(quietAfter(20, 60), NIGHT + 60 * MIN)).toMatchObject([
+      { state: 'normal', returnedMs: NIGHT + 50 * MIN },
+    ])
   })
   it('SILENT-3 after the monitor was dark, silence is held for five minutes', () => {
     const alarms = silentAlarms(quietAfter(20, 40, NIGHT + 20 * MIN), NIGHT + 40 * MIN)

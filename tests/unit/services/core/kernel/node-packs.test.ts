@@ -13,7 +13,10 @@ describe('packs of a node', () => {
   })
   it('PACK-2 a missing number that comes after all closes its gap, in any order', () => {
     expect(missingPacks(after(['a', 1], ['a', 5], ['a', 3]))).toBe(2)
-    expect(after(['a', 1], ['a', 5], ['a', 3]).missing).toEqual([[2, 2], [4, 4]])
+    expect(after(['a', 1], ['a', 5], ['a', 3]).missing).toEqual([
+      [2, 2],
+      [4, 4],
+    ])
     expect(missingPacks(after(['a', 1], ['a', 5], ['a', 3], ['a', 2], ['a', 4]))).toBe(0)
   })
   it('PACK-2 a resend changes nothing', () => {

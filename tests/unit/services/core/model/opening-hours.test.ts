@@ -35,12 +35,18 @@ describe('opening calendar', () => {
   // The European Union's changes of 2026: 29 March and 25 October at 01:00 UTC (Directive 2000/84/EC; dates computed).
   it('a night with the clock change forward is an hour shorter', () => {
     const calendar = brussels(everyDay('08:00', '18:00'))
-    const [night] = calendar.closedSpans({ fromMs: at('2026-03-28T17:00:00Z'), toMs: at('2026-03-29T12:00:00Z') })
+    const [night] = calendar.closedSpans({
+      fromMs: at('2026-03-28T17:00:00Z'),
+      toMs: at('2026-03-29T12:00:00Z'),
+    })
     expect(night).toEqual({ fromMs: at('2026-03-28T17:00:00Z'), toMs: at('2026-03-29T06:00:00Z') })
   })
   it('a night with the clock change back is an hour longer', () => {
     const calendar = brussels(everyDay('08:00', '18:00'))
-    const [night] = calendar.closedSpans({ fromMs: at('2026-10-24T16:00:00Z'), toMs: at('2026-10-25T12:00:00Z') })
+    const [night] = calendar.closedSpans({
+      fromMs: at('2026-10-24T16:00:00Z'),
+      toMs: at('2026-10-25T12:00:00Z'),
+    })
     expect(night).toEqual({ fromMs: at('2026-10-24T16:00:00Z'), toMs: at('2026-10-25T07:00:00Z') })
   })
   it('an opening time that the clock skips means the instant after the gap', () => {
@@ -56,7 +62,13 @@ describe('opening calendar', () => {
   })
   it('agrees with a plain reading of the hours at every quarter of a year, in whatever order it is asked', () => {
     const calendar = openingCalendar(testSettings())
-    const zone = new Intl.DateTimeFormat('en-GB', { timeZone: 'Europe/Brussels', weekday: 'short', hour: '2-digit', minute: '2-digit', hourCycle: 'h23' })
+    const zone = new Intl.DateTimeFormat('en-GB', {
+      timeZone: 'Europe/Brussels',
+      weekday: 'short',
+      hour: '2-digit',
+      minute: '2-digit',
+      hourCycle: 'h23',
+    })
     const plain = (ms: number): boolean => {
       const parts = Object.fromEntries(zone.formatToParts(ms).map((p) => [p.type, p.value]))
       const time = `${parts['hour']}:${parts['minute']}`
