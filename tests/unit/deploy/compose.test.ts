@@ -30,15 +30,22 @@ describe('docker-compose.yml', () => {
     const outcome = parseConfig(given)
     expect(outcome).toMatchObject({ ok: true, config: { broker: { kind: 'external', username: 'monitor' } } })
   })
-  it.each(services)('%s has a pinned image, a health check, and binds to this computer only', (_name, service) => {
-    if (service.image) expect(service.image).toMatch(/:\d+\.\d+\.\d+$/)
-    else expect(existsSync(service.build?.dockerfile ?? '')).toBe(true)
-    expect(service.healthcheck?.test.length).toBeGreaterThan(1)
-    for (const port of service.ports ?? []) expect(port).toMatch(/^127\.0\.0\.1:/)
-  })
+  it.each(services)(
+    '%s has a pinned image, a health check, and binds to this computer only',
+    (_name, service) => {
+      if (service.image) expect(service.image).toMatch(/:\d+\.\d+\.\d+$/)
+      else expect(existsSync(service.build?.dockerfile ?? '')).toBe(true)
+      expect(service.healthcheck?.test.length).toBeGreaterThan(1)
+      for (const port of service.ports ?? []) expect(port).toMatch(/^127\.0\.0\.1:/)
+    },
+  )
   it.each(services)('%s holds no secret: each comes from a file, none is committed', (_name, service) => {
     for (const [name, value] of Object.entries(service.environment ?? {})) {
-      if (/PASSWORD|TOKEN|SECRET/.test(name)) expect([name, value]).toEqual([expect.stringMatching(/_FILE$/), expect.stringMatching(/^\/run\/secrets\//)])
+      if (/PASSWORD|TOKEN|SECRET/.test(name))
+        expect([name, value]).toEqual([
+          expect.stringMatching(/_FILE$/),
+          expect.stringMatching(/^\/run\/secrets\//),
+        ])
     }
     for (const secret of service.secrets ?? []) {
       const source = typeof secret === 'string' ? secret : secret.source
@@ -46,11 +53,14 @@ describe('docker-compose.yml', () => {
     }
     expect(readFileSync('.gitignore', 'utf8')).toContain('.secrets/')
   })
-  it.each(services)('%s keeps its data in named volumes, and mounts only files that are there', (_name, service) => {
-    for (const volume of service.volumes ?? []) {
-      const source = volume.split(':')[0] ?? ''
-      if (source.startsWith('.')) expect([source, existsSync(source)]).toEqual([source, true])
-      else expect(Object.keys(compose.volumes)).toContain(source)
-    }
-  })
+  it.each(services)(
+    '%s keeps its data in named volumes, and mounts only files that are there',
+    (_name, service) => {
+      for (const volume of service.volumes ?? []) {
+        const source = volume.split(':')[0] ?? ''
+        if (source.startsWith('.')) expect([source, existsSync(source)]).toEqual([source, true])
+        else expect(Object.keys(compose.volumes)).toContain(source)
+      }
+    },
+  )
 })
