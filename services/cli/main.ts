@@ -1,0 +1,32 @@
+import { check } from './check.ts'
+import { demo } from './demo.ts'
+import { sense } from './sense.ts'
+import { serve } from './serve.ts'
+import { UsageError } from './usage-error.ts'
+
+const COMMANDS: Readonly<Record<string, { run: (args: readonly string[]) => Promise<number>; does: string }>> = {
+  serve: { run: serve, does: 'runs the monitor' },
+  demo: { run: demo, does: 'runs an invented shop with live simulated sensors' },
+  sense: { run: sense, does: 'runs a sensor node' },
+  check: { run: check, does: 'says what is wrong with this set-up, and the cure' },
+}
+
+process.exitCode = await main(process.argv.slice(2))
+
+async function main([name = 'help', ...args]: readonly string[]): Promise<number> {
+  const command = COMMANDS[name]
+  if (!command) {
+    const asked = ['help', '--help', '-h'].includes(name)
+    if (!asked) console.error(`nightcap has no command ${JSON.stringify(name)}.\n`)
+    console.log(`usage: nightcap COMMAND\n\n${Object.entries(COMMANDS).map(([n, c]) => `  ${n.padEnd(8)}${c.does}`).join('\n')}`)
+    return asked ? 0 : 2
+  }
+  try {
+    return await command.run(args)
+  } catch (error) {
+    // A fault of ours or of the machine keeps its stack; what the caller can mend is one line.
+    const told = error instanceof UsageError || (error instanceof Error && 'code' in error)
+    console.error(told ? `nightcap ${name}: ${(error as Error).message}` : error)
+    return error instanceof UsageError ? 2 : 1
+  }
+}

@@ -1,0 +1,22 @@
+import { parseArgs, type ParseArgsConfig } from 'node:util'
+
+/** The command was called in a way it does not understand; the message names the option and the cure. */
+export class UsageError extends Error {
+  override readonly name = 'UsageError'
+}
+
+/** Options of a command; an unknown one is refused, not ignored. @throws {UsageError} */
+export function readOptions<T extends NonNullable<ParseArgsConfig['options']>>(args: readonly string[], options: T) {
+  try {
+    return parseArgs({ args: [...args], options, strict: true, allowPositionals: false }).values
+  } catch (error) {
+    throw new UsageError(error instanceof Error ? error.message : String(error))
+  }
+}
+
+/** A number option within bounds. @throws {UsageError} naming the option, the bounds and what was given. */
+export function numberOption(name: string, text: string, { min, max }: { min: number; max: number }): number {
+  const value = Number(text)
+  if (!(value >= min && value <= max)) throw new UsageError(`--${name} takes a number from ${min} to ${max}, got ${text}`)
+  return value
+}
