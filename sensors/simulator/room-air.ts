@@ -1,0 +1,124 @@
+import { relativeHumidityPct, humidityRatioKgPerKg, STANDARD_PRESSURE_KPA } from '../../services/core/physics/air.ts'
+import type { RoomPlan } from './shop-plan.ts'
+import type { OutdoorAir } from './weather.ts'
+
+export interface RoomAir {
+  temperatureC: number
+  humidityRatioKgPerKg: number
+  /** Left in the humidifier's tank; Infinity when it is plumbed. */
+  tankKg: number
+  /** What came and went since the beginning: contents must equal their sum. */
+  readonly ledgerKg: { leaked: number; humidified: number; breathed: number; dried: number; condensed: number }
+}
+
+export interface RoomSurroundings {
+  readonly outdoor: OutdoorAir
+  readonly open: boolean
+  /** Heat that machines give off in the room. */
+  readonly machinesW: number
+  /** An air conditioner that runs too hard pulls the room towards this, humidifier empty; null: all is well. */
+  readonly driedToPct: number | null
+}
+
+const DRY_AIR_KG_PER_M3 = 1.2
+/** Starting values: heat and vapour of a person at light work, and what the air conditioner keeps to. */
+const PERSON_W = 90
+const PERSON_KG_PER_H = 0.06
+const COOLED_ABOVE_C = 25
+const DRIED_ABOVE_PCT = 57
+const HEATER_W_PER_K = 1500
+const HUMIDIFIER_FULL_AT_PCT = 4
+/** A runaway air conditioner dries a room within minutes: air changes of its coil per hour. */
+const RUNAWAY_PER_H = 11
+const STEADY_PER_H = 2
+
+/** Air of a room at rest: night temperature, the humidity its humidifier holds. */
+export function createRoomAir(plan: RoomPlan): RoomAir {
+  const air = { temperatureC: plan.nightC, humidityPct: plan.humidifierPct, pressureKpa: STANDARD_PRESSURE_KPA }
+  return {
+    temperatureC: plan.nightC,
+    humidityRatioKgPerKg: humidityRatioKgPerKg(air),
+    tankKg: plan.tankKg ?? Infinity,
+    ledgerKg: { leaked: 0, humidified: 0, breathed: 0, dried: 0, condensed: 0 },
+  }
+}
+
+/** Relative humidity of the room in %RH, over water. */
+export function roomHumidityPct({ temperatureC, humidityRatioKgPerKg }: RoomAir): number {
+  const air = { temperatureC, humidityRatioKgPerKg, pressureKpa: STANDARD_PRESSURE_KPA }
+  return Math.min(100, relativeHumidityPct(air))
+}
+
+/** Water vapour in the room, in kg. */
+export function roomVapourKg(plan: RoomPlan, room: RoomAir): number {
+  return room.humidityRatioKgPerKg * airKg(plan)
+}
+
+/** One step of heat, then of water. Steps up to five minutes stay true: the water is solved exactly within a step. */
+export function stepRoomAir(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, stepMs: number): void {
+  stepHeat(plan, room, around, stepMs / 1000)
+  stepWater(plan, room, around, stepMs / 3_600_000)
+}
+
+function stepHeat(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, seconds: number): void {
+  const wantedC = around.open ? plan.dayC : plan.nightC
+  const heaterW = Math.min(plan.heaterW, Math.max(0, (wantedC - room.temperatureC) * HEATER_W_PER_K))
+  const coolerW = Math.min(plan.heaterW, Math.max(0, (room.temperatureC - COOLED_ABOVE_C) * HEATER_W_PER_K))
+  const leakW = (around.outdoor.temperatureC - room.temperatureC) * plan.heatLossWPerK
+  const peopleW = around.open ? plan.people * PERSON_W : 0
+  const totalW = heaterW - coolerW + leakW + peopleW + around.machinesW
+  room.temperatureC += (totalW * seconds) / plan.heatCapacityJPerK
+}
+
+/** dW/dt = sources - rate (W - pull), solved exactly for sources and rates that hold still through the step. */
+function stepWater(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, hours: number): void {
+  const dryAirKg = airKg(plan)
+  const leakPerH = around.open ? plan.openAirChangesPerH : plan.closedAirChangesPerH
+  const drier = drierOf(room, around)
+  const humidifierKgPerH = around.driedToPct === null ? humidify(plan, room, hours) : 0
+  const breathKgPerH = around.open ? plan.people * PERSON_KG_PER_H : 0
+
+  const ratePerH = leakPerH + drier.perH
+  const gain = leakPerH * around.outdoor.humidityRatioKgPerKg + drier.perH * drier.ratio + (humidifierKgPerH + breathKgPerH) / dryAirKg
+  const restRatio = gain / ratePerH
+  const before = room.humidityRatioKgPerKg
+  const after = restRatio + (before - restRatio) * Math.exp(-ratePerH * hours)
+  const ratioHours = restRatio * hours + (before - after) / ratePerH
+
+  const ledger = room.ledgerKg
+  ledger.leaked += leakPerH * (around.outdoor.humidityRatioKgPerKg * hours - ratioHours) * dryAirKg
+  ledger.dried -= drier.perH * (drier.ratio * hours - ratioHours) * dryAirKg
+  ledger.humidified += humidifierKgPerH * hours
+  ledger.breathed += breathKgPerH * hours
+  room.tankKg -= humidifierKgPerH * hours
+  room.humidityRatioKgPerKg = after
+  condense(room, dryAirKg)
+}
+
+function drierOf(room: RoomAir, { driedToPct }: RoomSurroundings): { perH: number; ratio: number } {
+  const toPct = driedToPct ?? DRIED_ABOVE_PCT
+  const { temperatureC } = room
+  const ratio = humidityRatioKgPerKg({ temperatureC, humidityPct: toPct, pressureKpa: STANDARD_PRESSURE_KPA })
+  if (ratio >= room.humidityRatioKgPerKg) return { perH: 0, ratio }
+  return { perH: driedToPct === null ? STEADY_PER_H : RUNAWAY_PER_H, ratio }
+}
+
+/** What the humidifier gives now, in kg/h: full when 4 %RH short, less when near, nothing from an empty tank. */
+function humidify(plan: RoomPlan, room: RoomAir, hours: number): number {
+  const shortPct = plan.humidifierPct - roomHumidityPct(room)
+  const share = Math.min(1, Math.max(0, shortPct / HUMIDIFIER_FULL_AT_PCT))
+  return Math.min(share * plan.humidifierKgPerH, room.tankKg / hours)
+}
+
+function condense(room: RoomAir, dryAirKg: number): void {
+  const { temperatureC } = room
+  const most = humidityRatioKgPerKg({ temperatureC, humidityPct: 100, pressureKpa: STANDARD_PRESSURE_KPA })
+  const excess = room.humidityRatioKgPerKg - most
+  if (excess <= 0) return
+  room.ledgerKg.condensed += excess * dryAirKg
+  room.humidityRatioKgPerKg = most
+}
+
+function airKg(plan: RoomPlan): number {
+  return plan.volumeM3 * DRY_AIR_KG_PER_M3
+}
