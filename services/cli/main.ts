@@ -4,7 +4,9 @@ import { sense } from './sense.ts'
 import { serve } from './serve.ts'
 import { UsageError } from './usage-error.ts'
 
-const COMMANDS: Readonly<Record<string, { run: (args: readonly string[]) => Promise<number>; does: string }>> = {
+const COMMANDS: Readonly<
+  Record<string, { run: (args: readonly string[]) => Promise<number>; does: string }>
+> = {
   serve: { run: serve, does: 'runs the monitor' },
   demo: { run: demo, does: 'runs an invented shop with live simulated sensors' },
   sense: { run: sense, does: 'runs a sensor node' },
@@ -18,7 +20,11 @@ async function main([name = 'help', ...args]: readonly string[]): Promise<number
   if (!command) {
     const asked = ['help', '--help', '-h'].includes(name)
     if (!asked) console.error(`nightcap has no command ${JSON.stringify(name)}.\n`)
-    console.log(`usage: nightcap COMMAND\n\n${Object.entries(COMMANDS).map(([n, c]) => `  ${n.padEnd(8)}${c.does}`).join('\n')}`)
+    console.log(
+      `usage: nightcap COMMAND\n\n${Object.entries(COMMANDS)
+        .map(([n, c]) => `  ${n.padEnd(8)}${c.does}`)
+        .join('\n')}`,
+    )
     return asked ? 0 : 2
   }
   try {

@@ -20,7 +20,9 @@ export async function serve(args: readonly string[]): Promise<number> {
   console.log(monitor.brokerSentence)
   const code = monitor.firstOwnerCode()
   if (code) {
-    console.log(`\nThis shop has no owner yet. Open within 15 minutes:\n\n  ${monitor.url}/#first-owner=${code}\n`)
+    console.log(
+      `\nThis shop has no owner yet. Open within 15 minutes:\n\n  ${monitor.url}/#first-owner=${code}\n`,
+    )
     console.log('Then: add your rooms and machines under Setup, and a sensor node under Sensors.')
   }
   await stop.stopped

@@ -6,7 +6,10 @@ export class UsageError extends Error {
 }
 
 /** Options of a command; an unknown one is refused, not ignored. @throws {UsageError} */
-export function readOptions<T extends NonNullable<ParseArgsConfig['options']>>(args: readonly string[], options: T) {
+export function readOptions<T extends NonNullable<ParseArgsConfig['options']>>(
+  args: readonly string[],
+  options: T,
+) {
   try {
     return parseArgs({ args: [...args], options, strict: true, allowPositionals: false }).values
   } catch (error) {
@@ -17,6 +20,7 @@ export function readOptions<T extends NonNullable<ParseArgsConfig['options']>>(a
 /** A number option within bounds. @throws {UsageError} naming the option, the bounds and what was given. */
 export function numberOption(name: string, text: string, { min, max }: { min: number; max: number }): number {
   const value = Number(text)
-  if (!(value >= min && value <= max)) throw new UsageError(`--${name} takes a number from ${min} to ${max}, got ${text}`)
+  if (!(value >= min && value <= max))
+    throw new UsageError(`--${name} takes a number from ${min} to ${max}, got ${text}`)
   return value
 }

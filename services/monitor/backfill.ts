@@ -23,7 +23,12 @@ const PACKS_A_COMMIT = 2_000
  */
 export function backfill(
   book: BookOfRecord,
-  { settings, fromMs, packs, throughMs }: { settings: Settings; fromMs: number; packs: Iterable<PastPack>; throughMs: number },
+  {
+    settings,
+    fromMs,
+    packs,
+    throughMs,
+  }: { settings: Settings; fromMs: number; packs: Iterable<PastPack>; throughMs: number },
 ): number {
   if (book.lastSeq() !== 0) throw new RangeError('only an empty book of record can be given a past')
   const keeper = createKernelKeeper(book)
@@ -33,7 +38,10 @@ export function backfill(
       const heard = createHeardNotes()
       for (const pack of batch) {
         wake(keeper, pack.receivedMs)
-        heard.note({ nodeId: pack.nodeId, pack: null, readings: pack.readings, intervalMsOf: new Map() }, pack.receivedMs)
+        heard.note(
+          { nodeId: pack.nodeId, pack: null, readings: pack.readings, intervalMsOf: new Map() },
+          pack.receivedMs,
+        )
         keeper.take({ type: 'readings', atMs: pack.receivedMs, ...pack, readings: [...pack.readings] })
         taken += pack.readings.length
       }
@@ -54,7 +62,11 @@ export function backfill(
 }
 
 function wake(keeper: KernelKeeper, clockMs: number): void {
-  for (let at = nextDeadlineMs(keeper.state()); at <= clockMs - GRACE_MS; at = nextDeadlineMs(keeper.state())) {
+  for (
+    let at = nextDeadlineMs(keeper.state());
+    at <= clockMs - GRACE_MS;
+    at = nextDeadlineMs(keeper.state())
+  ) {
     keeper.take({ type: 'deadline', atMs: at, receivedMs: at + GRACE_MS })
   }
 }

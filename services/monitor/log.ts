@@ -11,7 +11,17 @@ export function createLog({ level }: { level: 'error' | 'warn' | 'info' | 'debug
       timestamp: pino.stdTimeFunctions.isoTime,
       formatters: { level: (label) => ({ level: label }) },
       redact: {
-        paths: ['password', 'secret', 'token', 'code', '*.password', '*.secret', '*.token', 'req.headers.cookie', 'req.headers.authorization'],
+        paths: [
+          'password',
+          'secret',
+          'token',
+          'code',
+          '*.password',
+          '*.secret',
+          '*.token',
+          'req.headers.cookie',
+          'req.headers.authorization',
+        ],
         censor: '[masked]',
       },
     },

@@ -18,6 +18,9 @@ export function readSecret({ value, file }: Secret): string {
   try {
     return readFileSync(file, 'utf8').trim()
   } catch (cause) {
-    throw new SecretFileError(`the secret file ${file} cannot be read: see that it exists and that this user may read it`, { cause })
+    throw new SecretFileError(
+      `the secret file ${file} cannot be read: see that it exists and that this user may read it`,
+      { cause },
+    )
   }
 }

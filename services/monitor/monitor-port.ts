@@ -1,0 +1,59 @@
+import { boardView } from '../core/advise/board.ts'
+import type { AccountStore } from '../core/model/ports/accounts.ts'
+import type { Clock } from '../core/model/ports/clock.ts'
+import type { Monitor } from '../core/model/ports/monitor.ts'
+import type { RecordsReader } from '../core/model/ports/records.ts'
+import type { BoardView } from '../core/model/views.ts'
+import { boardMaterial } from './board-material.ts'
+import type { MonitorConfig } from './config.ts'
+import type { Engine } from './engine.ts'
+import { sensorsView } from './sensors-view.ts'
+
+export interface MonitorPortParts {
+  readonly engine: Engine
+  readonly reader: RecordsReader
+  readonly accounts: AccountStore
+  readonly clock: Clock
+  readonly config: Pick<MonitorConfig, 'plaintextBeyondLoopback'>
+  /** What is wrong with the way in. */
+  readonly problems: () => readonly string[]
+}
+
+/** A board is made at most this often for each state of the log; many screens then share one. */
+const BOARD_FRESH_MS = 1_000
+
+/** The running monitor as the web sees it. */
+export function createMonitorPort({
+  engine,
+  reader,
+  accounts,
+  clock,
+  config,
+  problems,
+}: MonitorPortParts): Monitor {
+  let kept: { atMs: number; eventId: number; view: BoardView } | null = null
+  const board = (): BoardView => {
+    const atMs = performance.now()
+    const eventId = reader.lastEventId()
+    if (kept && kept.eventId === eventId && atMs - kept.atMs < BOARD_FRESH_MS) return kept.view
+    const { plaintextBeyondLoopback } = config
+    const view = boardView(
+      boardMaterial({ reader, state: engine.state(), nowMs: clock.nowMs(), plaintextBeyondLoopback }),
+    )
+    kept = { atMs, eventId, view }
+    return view
+  }
+  return {
+    nowMs: clock.nowMs,
+    settings: () => engine.state().settings,
+    submit: engine.submit,
+    board,
+    sensors: () => sensorsView({ reader, accounts, state: engine.state() }),
+    subscribe: (listener) =>
+      engine.subscribe(({ latest }) => listener({ lastEventId: reader.lastEventId(), latest })),
+    health: () => {
+      const problem = engine.problem()
+      return { ok: problem === null, problems: [...(problem === null ? [] : [problem]), ...problems()] }
+    },
+  }
+}

@@ -1,0 +1,74 @@
+import type { MqttDoor } from '../adapters/mqtt/mqtt-door.ts'
+import type { Clock } from '../core/model/ports/clock.ts'
+import type { BookOfRecord } from '../core/model/ports/records.ts'
+import { deliverMessages } from './deliver-messages.ts'
+import type { Engine } from './engine.ts'
+import type { Log } from './log.ts'
+
+const TICK_MS = 250
+const DELIVER_MS = 500
+const PRUNE_MS = 3_600_000
+const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
+/** Raw readings are kept for 13 months. */
+const READINGS_KEPT_MS = 396 * 86_400_000
+
+export interface RoundsParts {
+  readonly engine: Engine
+  readonly book: BookOfRecord
+  readonly clock: Clock
+  readonly door: MqttDoor
+  readonly log: Log
+}
+
+/** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
+export function startRounds({ engine, book, clock, door, log }: RoundsParts): { stop: () => Promise<void> } {
+  let settingsSeq = engine.state().settingsSeq
+  const followSettings = (): void => {
+    const state = engine.state()
+    if (state.settingsSeq === settingsSeq) return
+    settingsSeq = state.settingsSeq
+    door.updateSettings(state.settings)
+  }
+  const prune = (): void =>
+    book.transaction(() => {
+      book.pruneSubjectSnapshots(clock.nowMs() - SNAPSHOTS_KEPT_MS)
+      book.pruneReadings(clock.nowMs() - READINGS_KEPT_MS)
+    })
+  const channels = {
+    publishState: async (topic: string, body: string) => door.publishState(topic, body),
+    site: () => engine.state().settings.site.id,
+    nowMs: clock.nowMs,
+  }
+  const rounds = [
+    repeat(TICK_MS, () => engine.tick().then(followSettings), log),
+    repeat(DELIVER_MS, () => deliverMessages(book, channels), log),
+    repeat(PRUNE_MS, async () => prune(), log),
+  ]
+  return { stop: async () => void (await Promise.all(rounds.map((r) => r.stop()))) }
+}
+
+/** Runs `work` again and again with a pause between; a failure is logged and the next round tries again. */
+function repeat(everyMs: number, work: () => Promise<unknown>, log: Log): { stop: () => Promise<void> } {
+  let stopped = false
+  let timer: NodeJS.Timeout | undefined
+  let running: Promise<void> = Promise.resolve()
+  const round = async (): Promise<void> => {
+    try {
+      await work()
+    } catch (error) {
+      log.error(
+        { reason: error instanceof Error ? error.message : String(error) },
+        'a round failed; the next one tries again',
+      )
+    }
+    if (!stopped) timer = setTimeout(() => (running = round()), everyMs)
+  }
+  running = round()
+  return {
+    stop: async () => {
+      stopped = true
+      clearTimeout(timer)
+      await running
+    },
+  }
+}

@@ -1,0 +1,105 @@
+import { existsSync } from 'node:fs'
+import { fileURLToPath } from 'node:url'
+import { createSystemClock } from '../adapters/clock/system-clock.ts'
+import { createSqliteAccountStore } from '../adapters/records-sqlite/create-account-store.ts'
+import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
+import { createSqliteRecordsReader } from '../adapters/records-sqlite/create-records-reader.ts'
+import { openDatabase } from '../adapters/records-sqlite/open-database.ts'
+import type { Clock } from '../core/model/ports/clock.ts'
+import type { AccountStore } from '../core/model/ports/accounts.ts'
+import type { BookOfRecord } from '../core/model/ports/records.ts'
+import { createWebApp } from '../web/app.ts'
+import { createSignInCodes, type SignInCodes } from '../web/auth/sign-in-codes.ts'
+import type { MonitorConfig } from './config.ts'
+import { createEngine, type Engine } from './engine.ts'
+import type { Log } from './log.ts'
+import { createMonitorPort } from './monitor-port.ts'
+import { openBroker } from './open-broker.ts'
+import { startRounds } from './rounds.ts'
+
+export interface MonitorParts {
+  readonly config: MonitorConfig
+  readonly log: Log
+  readonly clock?: Clock
+  /** Called with the opened stores before anything else runs: the demo puts its past there. */
+  readonly prepare?: (stores: { book: BookOfRecord; accounts: AccountStore }) => void
+}
+
+export interface RunningMonitor {
+  readonly url: string
+  readonly mqttPort: number | null
+  readonly brokerSentence: string
+  readonly engine: Engine
+  readonly accounts: AccountStore
+  readonly signInCodes: SignInCodes
+  /** A new one-time code for the first owner, or null when there is an owner. */
+  readonly firstOwnerCode: () => string | null
+  /** Takes nothing new, finishes what is under way, and closes the stores. */
+  readonly close: () => Promise<void>
+}
+
+const BOARD_DIR = fileURLToPath(new URL('./board/', import.meta.url))
+const SOURCE_BOARD_DIR = fileURLToPath(new URL('../../.build/board/', import.meta.url))
+
+/** Wires and starts the monitor. What it opened it closes, in the opposite order. */
+export async function startMonitor({
+  config,
+  log,
+  clock = createSystemClock(),
+  prepare,
+}: MonitorParts): Promise<RunningMonitor> {
+  const db = openDatabase({ dataDir: config.dataDir })
+  const book = createSqliteBookOfRecord({ db })
+  const reader = createSqliteRecordsReader({ db })
+  const accounts = createSqliteAccountStore({ db })
+  prepare?.({ book, accounts })
+
+  const engine = createEngine({ book, clock, log })
+  const broker = await openBroker({
+    config,
+    settings: engine.state().settings,
+    accounts,
+    sink: engine,
+    clock,
+    log,
+  })
+  const monitor = createMonitorPort({
+    engine,
+    reader,
+    accounts,
+    clock,
+    config,
+    problems: broker.door.problems,
+  })
+  const signInCodes = createSignInCodes({ accounts, nowMs: clock.nowMs })
+  const app = await createWebApp({
+    monitor,
+    records: reader,
+    accounts,
+    boardDir: existsSync(BOARD_DIR) ? BOARD_DIR : SOURCE_BOARD_DIR,
+    config: { allowedHosts: [...config.http.allowedHosts], secureCookies: config.http.secureCookies },
+    log,
+  })
+  const url = await app.listen({ host: config.http.host, port: config.http.port })
+  const rounds = startRounds({ engine, book, clock, door: broker.door, log })
+
+  return {
+    url: url.replace('0.0.0.0', '127.0.0.1'),
+    mqttPort: broker.port,
+    brokerSentence: broker.sentence,
+    engine,
+    accounts,
+    signInCodes,
+    firstOwnerCode: () =>
+      accounts.people().some((p) => p.role === 'owner' && p.removedMs === null)
+        ? null
+        : signInCodes.issueFirstOwnerCode(),
+    close: async () => {
+      await rounds.stop()
+      await broker.door.close()
+      await engine.close()
+      await app.close()
+      book.close()
+    },
+  }
+}
