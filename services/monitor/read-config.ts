@@ -24,3 +24,8 @@ export function readSecret({ value, file }: Secret): string {
     )
   }
 }
+
+/** The value of one variable as it was given, or undefined. */
+export function readVariable(name: string): string | undefined {
+  return process.env[name]
+}
