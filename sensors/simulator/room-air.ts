@@ -1,4 +1,8 @@
-import { relativeHumidityPct, humidityRatioKgPerKg, STANDARD_PRESSURE_KPA } from '../../services/core/physics/air.ts'
+import {
+  relativeHumidityPct,
+  humidityRatioKgPerKg,
+  STANDARD_PRESSURE_KPA,
+} from '../../services/core/physics/air.ts'
 import type { RoomPlan } from './shop-plan.ts'
 import type { OutdoorAir } from './weather.ts'
 
@@ -7,13 +11,22 @@ export interface RoomAir {
   humidityRatioKgPerKg: number
   /** Left in the humidifier's tank; Infinity when it is plumbed. */
   tankKg: number
+  humidifying: boolean
   /** What came and went since the beginning: contents must equal their sum. */
-  readonly ledgerKg: { leaked: number; humidified: number; breathed: number; dried: number; condensed: number }
+  readonly ledgerKg: {
+    leaked: number
+    humidified: number
+    breathed: number
+    dried: number
+    condensed: number
+  }
 }
 
 export interface RoomSurroundings {
   readonly outdoor: OutdoorAir
   readonly open: boolean
+  /** Without mains nothing heats, cools, humidifies or dries. */
+  readonly mains: boolean
   /** Heat that machines give off in the room. */
   readonly machinesW: number
   /** An air conditioner that runs too hard pulls the room towards this, humidifier empty; null: all is well. */
@@ -27,18 +40,24 @@ const PERSON_KG_PER_H = 0.06
 const COOLED_ABOVE_C = 25
 const DRIED_ABOVE_PCT = 57
 const HEATER_W_PER_K = 1500
-const HUMIDIFIER_FULL_AT_PCT = 4
+const HUMIDIFIER_ON_BELOW_PCT = 1.8
+const HUMIDIFIER_OFF_ABOVE_PCT = 1.4
 /** A runaway air conditioner dries a room within minutes: air changes of its coil per hour. */
 const RUNAWAY_PER_H = 11
 const STEADY_PER_H = 2
 
 /** Air of a room at rest: night temperature, the humidity its humidifier holds. */
 export function createRoomAir(plan: RoomPlan): RoomAir {
-  const air = { temperatureC: plan.nightC, humidityPct: plan.humidifierPct, pressureKpa: STANDARD_PRESSURE_KPA }
+  const air = {
+    temperatureC: plan.nightC,
+    humidityPct: plan.humidifierPct,
+    pressureKpa: STANDARD_PRESSURE_KPA,
+  }
   return {
     temperatureC: plan.nightC,
     humidityRatioKgPerKg: humidityRatioKgPerKg(air),
     tankKg: plan.tankKg ?? Infinity,
+    humidifying: false,
     ledgerKg: { leaked: 0, humidified: 0, breathed: 0, dried: 0, condensed: 0 },
   }
 }
@@ -66,7 +85,8 @@ function stepHeat(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, secon
   const coolerW = Math.min(plan.heaterW, Math.max(0, (room.temperatureC - COOLED_ABOVE_C) * HEATER_W_PER_K))
   const leakW = (around.outdoor.temperatureC - room.temperatureC) * plan.heatLossWPerK
   const peopleW = around.open ? plan.people * PERSON_W : 0
-  const totalW = heaterW - coolerW + leakW + peopleW + around.machinesW
+  const plantW = around.mains ? heaterW - coolerW : 0
+  const totalW = plantW + leakW + peopleW + around.machinesW
   room.temperatureC += (totalW * seconds) / plan.heatCapacityJPerK
 }
 
@@ -75,11 +95,14 @@ function stepWater(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, hour
   const dryAirKg = airKg(plan)
   const leakPerH = around.open ? plan.openAirChangesPerH : plan.closedAirChangesPerH
   const drier = drierOf(room, around)
-  const humidifierKgPerH = around.driedToPct === null ? humidify(plan, room, hours) : 0
+  const humidifierKgPerH = around.mains && around.driedToPct === null ? humidify(plan, room, hours) : 0
   const breathKgPerH = around.open ? plan.people * PERSON_KG_PER_H : 0
 
   const ratePerH = leakPerH + drier.perH
-  const gain = leakPerH * around.outdoor.humidityRatioKgPerKg + drier.perH * drier.ratio + (humidifierKgPerH + breathKgPerH) / dryAirKg
+  const gain =
+    leakPerH * around.outdoor.humidityRatioKgPerKg +
+    drier.perH * drier.ratio +
+    (humidifierKgPerH + breathKgPerH) / dryAirKg
   const restRatio = gain / ratePerH
   const before = room.humidityRatioKgPerKg
   const after = restRatio + (before - restRatio) * Math.exp(-ratePerH * hours)
@@ -95,19 +118,20 @@ function stepWater(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, hour
   condense(room, dryAirKg)
 }
 
-function drierOf(room: RoomAir, { driedToPct }: RoomSurroundings): { perH: number; ratio: number } {
+function drierOf(room: RoomAir, { driedToPct, mains }: RoomSurroundings): { perH: number; ratio: number } {
   const toPct = driedToPct ?? DRIED_ABOVE_PCT
   const { temperatureC } = room
   const ratio = humidityRatioKgPerKg({ temperatureC, humidityPct: toPct, pressureKpa: STANDARD_PRESSURE_KPA })
-  if (ratio >= room.humidityRatioKgPerKg) return { perH: 0, ratio }
+  if (!mains || ratio >= room.humidityRatioKgPerKg) return { perH: 0, ratio }
   return { perH: driedToPct === null ? STEADY_PER_H : RUNAWAY_PER_H, ratio }
 }
 
-/** What the humidifier gives now, in kg/h: full when 4 %RH short, less when near, nothing from an empty tank. */
+/** What the humidifier gives now, in kg/h. Its humidistat switches with a band; an empty tank gives nothing. */
 function humidify(plan: RoomPlan, room: RoomAir, hours: number): number {
-  const shortPct = plan.humidifierPct - roomHumidityPct(room)
-  const share = Math.min(1, Math.max(0, shortPct / HUMIDIFIER_FULL_AT_PCT))
-  return Math.min(share * plan.humidifierKgPerH, room.tankKg / hours)
+  const aboveTargetPct = roomHumidityPct(room) - plan.humidifierPct
+  if (aboveTargetPct < -HUMIDIFIER_ON_BELOW_PCT) room.humidifying = true
+  if (aboveTargetPct > HUMIDIFIER_OFF_ABOVE_PCT) room.humidifying = false
+  return room.humidifying ? Math.min(plan.humidifierKgPerH, room.tankKg / hours) : 0
 }
 
 function condense(room: RoomAir, dryAirKg: number): void {

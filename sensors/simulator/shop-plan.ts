@@ -77,7 +77,7 @@ const ROOMS: readonly RoomPlan[] = [
     dayC: 21.5,
     nightC: 19.5,
     humidifierPct: 50,
-    humidifierKgPerH: 2.5,
+    humidifierKgPerH: 0.95,
     tankKg: null,
   },
   {
@@ -92,7 +92,7 @@ const ROOMS: readonly RoomPlan[] = [
     dayC: 21,
     nightC: 19,
     humidifierPct: 48,
-    humidifierKgPerH: 1,
+    humidifierKgPerH: 0.4,
     tankKg: 9,
   },
 ]
@@ -143,8 +143,22 @@ const MACHINES: readonly MachinePlan[] = [
 ]
 
 const BOTTLES: readonly BottlePlan[] = [
-  { id: 'roll-waste', roomId: 'print-floor', capacityMl: 3000, tareKg: 0.214, densityKgPerL: 1.05, cellKg: 5 },
-  { id: 'window-waste', roomId: 'print-floor', capacityMl: 1500, tareKg: 0.128, densityKgPerL: 1.05, cellKg: 3 },
+  {
+    id: 'roll-waste',
+    roomId: 'print-floor',
+    capacityMl: 3000,
+    tareKg: 0.214,
+    densityKgPerL: 1.05,
+    cellKg: 5,
+  },
+  {
+    id: 'window-waste',
+    roomId: 'print-floor',
+    capacityMl: 1500,
+    tareKg: 0.128,
+    densityKgPerL: 1.05,
+    cellKg: 3,
+  },
   { id: 'back-waste', roomId: 'back-room', capacityMl: 1500, tareKg: 0.131, densityKgPerL: 1.05, cellKg: 3 },
 ]
 
@@ -157,7 +171,12 @@ export const demoNodes = [
   { id: 'back-wall', title: 'Meter, contact and scale, back wall' },
 ] as const
 
-const sensor = (id: string, quantity: SensorPlan['quantity'], subjectId: string, everyMs: number): SensorPlan => {
+const sensor = (
+  id: string,
+  quantity: SensorPlan['quantity'],
+  subjectId: string,
+  everyMs: number,
+): SensorPlan => {
   const [nodeId = ''] = id.split('/')
   return { id, nodeId, quantity, subjectId, everyMs }
 }
@@ -176,7 +195,13 @@ const SENSORS: readonly SensorPlan[] = [
   sensor('back-wall/bottle', 'mass', 'back-waste', 10 * SECOND),
 ]
 
-const SUBJECT_KIND = { humidity: 'room', temperature: 'room', mass: 'bottle', power: 'machine', powered: 'machine' } as const
+const SUBJECT_KIND = {
+  humidity: 'room',
+  temperature: 'room',
+  mass: 'bottle',
+  power: 'machine',
+  powered: 'machine',
+} as const
 
 const TITLES = {
   'roll-left': 'Roll 60, left bench',
@@ -201,7 +226,14 @@ function machineSettings(id: keyof typeof TITLES, room: string) {
 
 function bottleSettings(id: string, title: string, machine: string) {
   const plan = BOTTLES.find((b) => b.id === id)
-  return { id, title, machines: [machine], capacityMl: plan?.capacityMl, tareKg: plan?.tareKg, densityKgPerL: plan?.densityKgPerL }
+  return {
+    id,
+    title,
+    machines: [machine],
+    capacityMl: plan?.capacityMl,
+    tareKg: plan?.tareKg,
+    densityKgPerL: plan?.densityKgPerL,
+  }
 }
 
 /** Settings of the invented shop "Quayside Film & Print", with every simulated sensor bound. */
@@ -236,5 +268,11 @@ export function demoSettings({ timeZone = 'Europe/Brussels' }: { timeZone?: stri
 
 /** The simulated shop that `demoSettings` describes. */
 export function demoPlan(options: { timeZone?: string } = {}): ShopPlan {
-  return { settings: demoSettings(options), rooms: ROOMS, machines: MACHINES, bottles: BOTTLES, sensors: SENSORS }
+  return {
+    settings: demoSettings(options),
+    rooms: ROOMS,
+    machines: MACHINES,
+    bottles: BOTTLES,
+    sensors: SENSORS,
+  }
 }

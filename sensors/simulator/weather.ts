@@ -1,4 +1,8 @@
-import { humidityRatioKgPerKg, saturationVapourPressureOverWaterKpa, STANDARD_PRESSURE_KPA } from '../../services/core/physics/air.ts'
+import {
+  humidityRatioKgPerKg,
+  saturationVapourPressureOverWaterKpa,
+  STANDARD_PRESSURE_KPA,
+} from '../../services/core/physics/air.ts'
 import type { Chance, Stream } from './chance.ts'
 
 export interface OutdoorAir {
@@ -37,7 +41,8 @@ export function createWeather(chance: Chance): Weather {
       const temperatureC = dayMeanC + (1.5 + 3 * summer) * hours
       // Through a day the water in the air hardly changes: humidity falls because the air warms.
       const dewC = dayMeanC - (2.4 + 3 * summer) + 1.6 * moisture(atMs)
-      const saturatedShare = saturationVapourPressureOverWaterKpa(dewC) / saturationVapourPressureOverWaterKpa(temperatureC)
+      const saturatedShare =
+        saturationVapourPressureOverWaterKpa(dewC) / saturationVapourPressureOverWaterKpa(temperatureC)
       const humidityPct = Math.min(99, 100 * saturatedShare)
       const air = { temperatureC, humidityPct, pressureKpa: STANDARD_PRESSURE_KPA }
       return { temperatureC, humidityPct, humidityRatioKgPerKg: humidityRatioKgPerKg(air) }
