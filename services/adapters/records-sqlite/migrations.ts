@@ -1,0 +1,25 @@
+import type { Database } from 'better-sqlite3'
+import { RecordsError } from './records-error.ts'
+import { SCHEMA_1 } from './schema-1.ts'
+
+/** One entry a schema version, oldest first. A migration that was released is never changed. */
+const MIGRATIONS: readonly string[] = [SCHEMA_1]
+
+export const SCHEMA_VERSION = MIGRATIONS.length
+
+/** Brings a database to the newest schema, each step in a transaction of its own. @throws {RecordsError} RECORDS_NEWER */
+export function migrate(db: Database): void {
+  const version = Number(db.pragma('user_version', { simple: true }))
+  if (version > SCHEMA_VERSION) {
+    throw new RecordsError(
+      'RECORDS_NEWER',
+      `${db.name} was written by a newer Nightcap (schema ${version}, this one knows ${SCHEMA_VERSION}): start the newer release`,
+    )
+  }
+  MIGRATIONS.slice(version).forEach((sql, i) => {
+    db.transaction(() => {
+      db.exec(sql)
+      db.pragma(`user_version = ${version + i + 1}`)
+    }).immediate()
+  })
+}
