@@ -30,11 +30,19 @@ export interface Outbox {
    * @throws {OutboxError} `OUTBOX_WRITE` if the disk refused it: then it is not in the box.
    */
   readonly append: (pack: WaitingPack) => void
-  /** OUTBOX-2 the oldest entries with an id above `afterId`, oldest first, at most `limit`. Removes nothing. */
+  /**
+   * OUTBOX-2 the oldest entries with an id above `afterId`, oldest first, at most `limit`. Removes nothing.
+   * @throws {OutboxError} `OUTBOX_READ` if the disk refused it for now.
+   */
   readonly peek: (query: { readonly afterId: number; readonly limit: number }) => readonly OutboxEntry[]
   /** OUTBOX-3 takes one out that was delivered; of an id that is not there, it does nothing. */
   readonly remove: (id: number) => void
-  /** OUTBOX-4 over its bytes or its age, the oldest packs go first, and each is counted. */
+  /** OUTBOX-5 takes one out that can never be sent, and counts it. */
+  readonly drop: (id: number) => void
+  /**
+   * OUTBOX-4 over its bytes or its age, the oldest packs go first, and each is counted. A pack that nobody can date
+   * any more counts as too old. One that was just being sent may be counted and arrive all the same.
+   */
   readonly stats: () => OutboxStats
   readonly close: () => void
 }
@@ -45,10 +53,12 @@ export interface OutboxLimits {
   readonly maxAgeMs: number
 }
 
+export type OutboxErrorCode = 'OUTBOX_OPEN' | 'OUTBOX_WRITE' | 'OUTBOX_READ'
+
 export class OutboxError extends Error {
   override readonly name = 'OutboxError'
-  readonly code: 'OUTBOX_WRITE' | 'OUTBOX_OPEN'
-  constructor(code: 'OUTBOX_WRITE' | 'OUTBOX_OPEN', message: string, options?: ErrorOptions) {
+  readonly code: OutboxErrorCode
+  constructor(code: OutboxErrorCode, message: string, options?: ErrorOptions) {
     super(message, options)
     this.code = code
   }
