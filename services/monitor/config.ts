@@ -22,6 +22,11 @@ export const ENVIRONMENT = [
     meaning: 'further names the board may be called by, with commas between',
   },
   {
+    name: 'NIGHTCAP_TRUSTED_PROXIES',
+    fallback: '',
+    meaning: 'addresses of proxies whose X-Forwarded-For is believed, with commas between',
+  },
+  {
     name: 'NIGHTCAP_SECURE_COOKIES',
     fallback: 'no',
     meaning: 'yes when a proxy serves the board over https',
@@ -41,7 +46,7 @@ export const ENVIRONMENT = [
   {
     name: 'NIGHTCAP_ALLOW_PLAINTEXT',
     fallback: 'no',
-    meaning: 'yes lets the broker listen beyond this computer without TLS; the board keeps saying so',
+    meaning: 'yes lets MQTT go beyond this computer without TLS; the board keeps saying so',
   },
   {
     name: 'NIGHTCAP_MQTT_URL',
@@ -82,6 +87,12 @@ const portSchema = z.coerce
   .max(65_535, { error: 'give a port from 0 to 65535' })
 const yesSchema = z.enum(['yes', 'no'], { error: 'write yes or no' }).transform((text) => text === 'yes')
 const textSchema = z.string().trim()
+const listSchema = textSchema.transform((text) =>
+  text
+    .split(',')
+    .map((t) => t.trim())
+    .filter((t) => t !== ''),
+)
 const urlSchema = (schemes: readonly string[]) =>
   textSchema.refine(
     (text) => text === '' || schemes.some((s) => text.startsWith(`${s}://`) && URL.canParse(text)),
@@ -94,12 +105,8 @@ const environmentSchema = z.object({
   NIGHTCAP_DATA_DIR: textSchema.min(1, { error: 'name a folder' }),
   NIGHTCAP_HTTP_HOST: textSchema.min(1, { error: 'name an address' }),
   NIGHTCAP_HTTP_PORT: portSchema,
-  NIGHTCAP_ALLOWED_HOSTS: textSchema.transform((text) =>
-    text
-      .split(',')
-      .map((t) => t.trim())
-      .filter((t) => t !== ''),
-  ),
+  NIGHTCAP_ALLOWED_HOSTS: listSchema,
+  NIGHTCAP_TRUSTED_PROXIES: listSchema,
   NIGHTCAP_SECURE_COOKIES: yesSchema,
   NIGHTCAP_MQTT_HOST: textSchema.min(1, { error: 'name an address' }),
   NIGHTCAP_MQTT_PORT: portSchema,
@@ -148,6 +155,7 @@ export interface MonitorConfig {
     readonly host: string
     readonly port: number
     readonly allowedHosts: readonly string[]
+    readonly trustedProxies: readonly string[]
     readonly secureCookies: boolean
   }
   readonly broker: BrokerConfig
@@ -157,7 +165,7 @@ export interface MonitorConfig {
     readonly bucket: string
     readonly token: Secret
   } | null
-  /** The embedded broker listens beyond this computer in the clear, as the owner allowed. */
+  /** Sensor nodes or the monitor speak to the broker beyond this computer in the clear, as the owner allowed. */
   readonly plaintextBeyondLoopback: boolean
   readonly logLevel: 'error' | 'warn' | 'info' | 'debug'
 }
@@ -183,10 +191,12 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
   }
   const env = parsed.data
   const broker = brokerOf(env)
-  const beyond = broker.kind === 'embedded' && !isLoopback(broker.host) && broker.tls === null
+  const beyond = speaksInTheClear(broker)
   if (beyond && !env.NIGHTCAP_ALLOW_PLAINTEXT) {
     problems.push(
-      'NIGHTCAP_MQTT_HOST: the broker would listen beyond this computer in the clear. Give NIGHTCAP_MQTT_TLS_CERT_FILE and _KEY_FILE, or set NIGHTCAP_ALLOW_PLAINTEXT=yes',
+      broker.kind === 'embedded'
+        ? 'NIGHTCAP_MQTT_HOST: the broker would listen beyond this computer in the clear. Give NIGHTCAP_MQTT_TLS_CERT_FILE and _KEY_FILE, or set NIGHTCAP_ALLOW_PLAINTEXT=yes'
+        : 'NIGHTCAP_MQTT_URL: the password would cross the network in the clear. Use mqtts://, or set NIGHTCAP_ALLOW_PLAINTEXT=yes',
     )
   }
   if ((env.NIGHTCAP_MQTT_TLS_CERT_FILE === '') !== (env.NIGHTCAP_MQTT_TLS_KEY_FILE === '')) {
@@ -201,6 +211,7 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
         host: env.NIGHTCAP_HTTP_HOST,
         port: env.NIGHTCAP_HTTP_PORT,
         allowedHosts: env.NIGHTCAP_ALLOWED_HOSTS,
+        trustedProxies: env.NIGHTCAP_TRUSTED_PROXIES,
         secureCookies: env.NIGHTCAP_SECURE_COOKIES,
       },
       broker,
@@ -226,6 +237,13 @@ function brokerOf(env: Environment): BrokerConfig {
   const { NIGHTCAP_MQTT_TLS_CERT_FILE: certFile, NIGHTCAP_MQTT_TLS_KEY_FILE: keyFile } = env
   const tls = certFile !== '' && keyFile !== '' ? { certFile, keyFile } : null
   return { kind: 'embedded', host: env.NIGHTCAP_MQTT_HOST, port: env.NIGHTCAP_MQTT_PORT, tls }
+}
+
+/** Do secrets cross the network without encryption? */
+function speaksInTheClear(broker: BrokerConfig): boolean {
+  if (broker.kind === 'embedded') return broker.tls === null && !isLoopback(broker.host)
+  const { protocol, hostname } = new URL(broker.url)
+  return protocol === 'mqtt:' && !isLoopback(hostname)
 }
 
 function influxOf(env: Environment): MonitorConfig['influx'] {

@@ -15,6 +15,7 @@ export interface MonitorPortParts {
   readonly accounts: AccountStore
   readonly clock: Clock
   readonly config: Pick<MonitorConfig, 'plaintextBeyondLoopback'>
+  readonly disconnectNode: (nodeId: string) => void
   /** What is wrong with the way in. */
   readonly problems: () => readonly string[]
 }
@@ -29,6 +30,7 @@ export function createMonitorPort({
   accounts,
   clock,
   config,
+  disconnectNode,
   problems,
 }: MonitorPortParts): Monitor {
   let kept: { atMs: number; eventId: number; view: BoardView } | null = null
@@ -51,6 +53,7 @@ export function createMonitorPort({
     sensors: () => sensorsView({ reader, accounts, state: engine.state() }),
     subscribe: (listener) =>
       engine.subscribe(({ latest }) => listener({ lastEventId: reader.lastEventId(), latest })),
+    nodeSecretChanged: disconnectNode,
     health: () => {
       const problem = engine.problem()
       return { ok: problem === null, problems: [...(problem === null ? [] : [problem]), ...problems()] }

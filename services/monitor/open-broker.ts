@@ -21,6 +21,8 @@ export interface BrokerParts {
 
 export interface OpenBroker {
   readonly door: MqttDoor
+  /** A node's secret was replaced or revoked: what came in with the old one ends. */
+  readonly disconnectNode: (nodeId: string) => void
   /** Port of the embedded broker, or null. */
   readonly port: number | null
   /** For the console: where sensor nodes find it. */
@@ -44,12 +46,18 @@ export async function openBroker({
       username,
       password: readSecret(broker.password),
       ...(caFile === null ? {} : { caFile }),
+      allowPlaintext: config.plaintextBeyondLoopback,
       settings,
       sink,
       clock,
       log,
     })
-    return { door, port: null, sentence: `Listening to the broker at ${url}.` }
+    return {
+      door,
+      port: null,
+      disconnectNode: () => undefined,
+      sentence: `Listening to the broker at ${url}.`,
+    }
   }
   const verify = (kind: 'node' | 'program') => (id: string, secret: string) =>
     matchesSecret(accounts.credential(kind, id), secret)
@@ -67,9 +75,11 @@ export async function openBroker({
   })
   const scheme = broker.tls ? 'mqtts' : 'mqtt'
   const where = isLoopback(broker.host) ? ' (this computer only)' : ''
+  const disconnectNode = (id: string): void => door.disconnect({ kind: 'node', id })
   return {
     door,
     port: door.port,
+    disconnectNode,
     sentence: `Sensor nodes publish to ${scheme}://${broker.host}:${door.port}${where}.`,
   }
 }

@@ -69,15 +69,17 @@ export async function startMonitor({
     accounts,
     clock,
     config,
+    disconnectNode: broker.disconnectNode,
     problems: broker.door.problems,
   })
-  const signInCodes = createSignInCodes({ accounts, nowMs: clock.nowMs })
-  const app = await createWebApp({
+  const signInCodes = createSignInCodes({ accounts, nowMs: Date.now })
+  const app = createWebApp({
     monitor,
     records: reader,
     accounts,
     boardDir: existsSync(BOARD_DIR) ? BOARD_DIR : SOURCE_BOARD_DIR,
-    config: { allowedHosts: [...config.http.allowedHosts], secureCookies: config.http.secureCookies },
+    config: config.http,
+    nowMs: Date.now,
     log,
   })
   const url = await app.listen({ host: config.http.host, port: config.http.port })
@@ -93,7 +95,7 @@ export async function startMonitor({
     firstOwnerCode: () =>
       accounts.people().some((p) => p.role === 'owner' && p.removedMs === null)
         ? null
-        : signInCodes.issueFirstOwnerCode(),
+        : signInCodes.issueFirstOwnerCode().code,
     close: async () => {
       await rounds.stop()
       await broker.door.close()
