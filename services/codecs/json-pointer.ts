@@ -21,7 +21,8 @@ export function valueAtPointer(document: unknown, pointer: string): unknown {
 
 /** Own members only: `/constructor` and `/__proto__` name nothing that the document does not hold itself. */
 function child(parent: unknown, token: string): unknown {
-  if (Array.isArray(parent)) return /^(0|[1-9]\d*)$/.test(token) ? (parent as unknown[])[Number(token)] : undefined
+  if (Array.isArray(parent))
+    return /^(0|[1-9]\d*)$/.test(token) ? (parent as unknown[])[Number(token)] : undefined
   if (typeof parent !== 'object' || parent === null) return undefined
   return Object.hasOwn(parent, token) ? (parent as Record<string, unknown>)[token] : undefined
 }

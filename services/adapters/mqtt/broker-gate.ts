@@ -1,5 +1,5 @@
 import type { Socket } from 'node:net'
-import type { AedesOptions, AuthenticateError, Client, ConnectPacket, PublishPacket } from 'aedes'
+import type { AedesOptions, Client, ConnectPacket, PublishPacket } from 'aedes'
 import type { Clock } from '../../core/model/ports/clock.ts'
 import type { IngestSink } from '../../core/model/ports/ingest.ts'
 import type { RejectionCode } from '../../core/model/rejection.ts'
@@ -28,7 +28,9 @@ const MAX_CONNECT_BYTES = 16 * 1024
 /** Packets above this are cut off when announced; between this and the payload limit they are judged and acknowledged. */
 const MAX_PACKET_BYTES = 2 * MAX_PAYLOAD_BYTES
 
-type Callbacks = Required<Pick<AedesOptions, 'preConnect' | 'authenticate' | 'authorizePublish' | 'authorizeSubscribe'>>
+type Callbacks = Required<
+  Pick<AedesOptions, 'preConnect' | 'authenticate' | 'authorizePublish' | 'authorizeSubscribe'>
+>
 
 /** What the embedded broker asks before it lets anything through. */
 export interface BrokerGate extends Callbacks {
@@ -63,15 +65,29 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
   let closing = false
 
   /** Counts in quarantine what was kept out; a failure to count changes nothing for the client, which is cut anyway. */
-  const countRefused = (topic: string, code: RejectionCode, reason: string, payload: Uint8Array): Promise<void> => {
+  const countRefused = (
+    topic: string,
+    code: RejectionCode,
+    reason: string,
+    payload: Uint8Array,
+  ): Promise<void> => {
     const rejections = [toRejection(topic, code, reason, toSample(payload))]
-    return offers.offer({ receivedMs: clock.nowMs(), readings: null, status: null, rejections }).catch((error: unknown) => {
-      say.warn('count', { reason: String(error) }, 'a refused MQTT message could not be counted')
-    })
+    return offers
+      .offer({ receivedMs: clock.nowMs(), readings: null, status: null, rejections })
+      .catch((error: unknown) => {
+        say.warn('count', { reason: String(error) }, 'a refused MQTT message could not be counted')
+      })
   }
 
-  async function refusePublish({ kind, id }: ClientIdentity, topic: string, payload: Uint8Array): Promise<Error> {
-    const cure = kind === 'node' ? 'a node publishes to its own two topics, a device to those of its bindings' : 'a program publishes nothing'
+  async function refusePublish(
+    { kind, id }: ClientIdentity,
+    topic: string,
+    payload: Uint8Array,
+  ): Promise<Error> {
+    const cure =
+      kind === 'node'
+        ? 'a node publishes to its own two topics, a device to those of its bindings'
+        : 'a program publishes nothing'
     const reason = `${kind} ${id} may not publish here: ${cure}`
     say.warn(`publish ${kind} ${id} ${topic}`, { client: id, topic }, reason)
     await countRefused(topic, 'topicUnknown', reason, payload)
@@ -88,18 +104,29 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
     const own = parseNodeTopic(topic)
     // A device's flag only asks the broker to keep the message: what it says is of now. A node never sets it.
     const retained = packet.retain && own?.kind === 'readings'
-    const judged = judgeMessage({ topic, payload, retained, receivedMs: clock.nowMs(), deviceId: identity.id }, index)
+    const judged = judgeMessage(
+      { topic, payload, retained, receivedMs: clock.nowMs(), deviceId: identity.id },
+      index,
+    )
     packet.retain = packet.retain && judged.status !== null
     try {
       await offers.offer(judged)
       return null
     } catch (cause) {
-      say.warn('commit', { reason: String(cause) }, 'readings could not be committed: not acknowledged, connections closed')
+      say.warn(
+        'commit',
+        { reason: String(cause) },
+        'readings could not be committed: not acknowledged, connections closed',
+      )
       return new Error('not committed, so not acknowledged', { cause })
     }
   }
 
-  function cutOversized(socket: Socket, client: Client, { bytes, topic, payloadHead }: OversizedPacket): void {
+  function cutOversized(
+    socket: Socket,
+    client: Client,
+    { bytes, topic, payloadHead }: OversizedPacket,
+  ): void {
     const identity = identities.get(client)
     if (!identity) return void socket.destroy()
     const reason = `a packet of ${bytes} bytes was announced, but at most ${MAX_PAYLOAD_BYTES} of payload are taken: send smaller packs`
@@ -130,8 +157,12 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
     authenticate: (client, username, _password, callback) => {
       if (identities.has(client)) return callback(null, true)
       const { reason, returnCode } = refusals.get(client) ?? { reason: 'not identified', returnCode: 5 }
-      say.warn(`connect ${username ?? ''}`, { username: username?.slice(0, 64) ?? null }, `an MQTT connection was refused: ${reason}`)
-      callback(Object.assign(new Error(reason), { returnCode }) as AuthenticateError, false)
+      say.warn(
+        `connect ${username ?? ''}`,
+        { username: username?.slice(0, 64) ?? null },
+        `an MQTT connection was refused: ${reason}`,
+      )
+      callback(Object.assign(new Error(reason), { returnCode }), false)
     },
     authorizePublish: (client, packet, callback) => {
       void takePublish(client, packet).then(callback, callback)
@@ -139,7 +170,11 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
     authorizeSubscribe: (client, subscription, callback) => {
       const identity = identities.get(client)
       if (identity && maySubscribe(identity, subscription.topic, index)) return callback(null, subscription)
-      say.warn(`subscribe ${client.id} ${subscription.topic}`, { client: client.id, topic: subscription.topic }, 'an MQTT subscription was refused')
+      say.warn(
+        `subscribe ${client.id} ${subscription.topic}`,
+        { client: client.id, topic: subscription.topic },
+        'an MQTT subscription was refused',
+      )
       callback(null, null)
     },
     mayHear: (client, topic) => identities.get(client)?.kind === 'program' && isStateTopic(topic, index.site),
@@ -166,6 +201,11 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
   }
 }
 
-function toConnectRequest({ clientId, username, password, will }: ConnectPacket): Parameters<typeof identify>[0] {
+function toConnectRequest({
+  clientId,
+  username,
+  password,
+  will,
+}: ConnectPacket): Parameters<typeof identify>[0] {
   return { clientId, username, password: password?.toString(), willTopic: will?.topic }
 }

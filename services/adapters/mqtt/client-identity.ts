@@ -40,26 +40,45 @@ export interface IdentityParts {
  * ID-2 a program's user name is its id; any client id.
  * ID-3 a last will may go only where the client may publish.
  */
-export async function identify(request: ConnectRequest, parts: IdentityParts): Promise<ClientIdentity | RefusedConnection> {
+export async function identify(
+  request: ConnectRequest,
+  parts: IdentityParts,
+): Promise<ClientIdentity | RefusedConnection> {
   const { clientId, username, password, willTopic } = request
   if (!username || password === undefined) {
-    return { returnCode: REFUSED.password, reason: 'no user name or secret was given: give the node or program its own' }
+    return {
+      returnCode: REFUSED.password,
+      reason: 'no user name or secret was given: give the node or program its own',
+    }
   }
   const identity = await identityOf(username, password, parts)
   if (!identity) {
-    return { returnCode: REFUSED.password, reason: 'the secret is wrong or was revoked: make a new one in Setup' }
+    return {
+      returnCode: REFUSED.password,
+      reason: 'the secret is wrong or was revoked: make a new one in Setup',
+    }
   }
   const { deviceIds } = parts.index()
   if (identity.kind === 'node' && clientId !== username && !deviceIds.has(username)) {
-    return { returnCode: REFUSED.identifier, reason: `the client id of a node is its name: set it to ${username}` }
+    return {
+      returnCode: REFUSED.identifier,
+      reason: `the client id of a node is its name: set it to ${username}`,
+    }
   }
   if (willTopic !== undefined && !mayPublish(identity, willTopic, parts.index())) {
-    return { returnCode: REFUSED.notAuthorised, reason: 'the last will goes to a topic that is not its own: correct the topic' }
+    return {
+      returnCode: REFUSED.notAuthorised,
+      reason: 'the last will goes to a topic that is not its own: correct the topic',
+    }
   }
   return identity
 }
 
-async function identityOf(username: string, secret: string, parts: IdentityParts): Promise<ClientIdentity | null> {
+async function identityOf(
+  username: string,
+  secret: string,
+  parts: IdentityParts,
+): Promise<ClientIdentity | null> {
   if (!nameSchema.safeParse(username).success) return null
   if (await parts.verifyNode(username, secret)) return { kind: 'node', id: username }
   return (await parts.verifyProgram(username, secret)) ? { kind: 'program', id: username } : null

@@ -1,3 +1,4 @@
+import type { EventEmitter } from 'node:events'
 import { Aedes } from 'aedes'
 import { type BrokerGateParts, createBrokerGate } from './broker-gate.ts'
 import type { ClientIdentity } from './client-identity.ts'
@@ -35,7 +36,11 @@ export interface EmbeddedBroker extends MqttDoor {
  */
 export async function createEmbeddedBroker(parts: EmbeddedBrokerParts): Promise<EmbeddedBroker> {
   const { host, log } = parts
-  const warning = plaintextWarning({ host, encrypted: parts.tls !== undefined, allowPlaintext: parts.allowPlaintext ?? false })
+  const warning = plaintextWarning({
+    host,
+    encrypted: parts.tls !== undefined,
+    allowPlaintext: parts.allowPlaintext ?? false,
+  })
   const gate = createBrokerGate(parts)
   const broker = await Aedes.createBroker({
     connectTimeout: parts.connectTimeoutMs ?? 10_000,
@@ -46,9 +51,19 @@ export async function createEmbeddedBroker(parts: EmbeddedBrokerParts): Promise<
     authorizeSubscribe: gate.authorizeSubscribe,
     authorizeForward: (client, packet) => (gate.mayHear(client, packet.topic) ? packet : null),
   })
-  broker.on('clientError', (client, error) => gate.say.warn(`error ${client.id}`, { client: client.id, reason: error.message }, 'an MQTT connection ended'))
-  broker.on('connectionError', (_, error) => gate.say.warn('connection', { reason: error.message }, 'an MQTT connection was refused'))
-  broker.on('error', (error: Error) => log.error({ reason: error.message }, 'the MQTT broker failed'))
+  broker.on('clientError', (client, error) =>
+    gate.say.warn(
+      `error ${client.id}`,
+      { client: client.id, reason: error.message },
+      'an MQTT connection ended',
+    ),
+  )
+  broker.on('connectionError', (_, error) =>
+    gate.say.warn('connection', { reason: error.message }, 'an MQTT connection was refused'),
+  )
+  // Emitted, but missing from its types; without a listener it would end the process.
+  const emitter: EventEmitter = broker
+  emitter.on('error', (error: Error) => log.error({ reason: error.message }, 'the MQTT broker failed'))
 
   const server = await openServer({
     host,

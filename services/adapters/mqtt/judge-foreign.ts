@@ -1,13 +1,13 @@
 import { valueAtPointer } from '../../codecs/json-pointer.ts'
 import type { Reading } from '../../core/model/input.ts'
 import type { JudgedMessage } from '../../core/model/ports/ingest.ts'
-import { POSSIBLE_RANGE, type Quantity, UNIT_OF_QUANTITY } from '../../core/model/quantity.ts'
-import type { Rejection, RejectionCode } from '../../core/model/rejection.ts'
-import type { Arrival } from './judge-message.ts'
+import type { Quantity } from '../../core/model/quantity.ts'
+import type { Rejection } from '../../core/model/rejection.ts'
+import type { Arrival } from './arrival.ts'
+import { checkedValue, type Refusal } from './judge-record.ts'
 import type { ForeignBinding } from './message-index.ts'
 import { shown, toRejection, toSample } from './reject.ts'
 
-type Refusal = { readonly code: RejectionCode; readonly reason: string }
 type Outcome = { readonly value: number } | Refusal
 
 /** Reads what a device that does not speak SenML sent, once for each binding that its topic feeds. Measured when it came. */
@@ -19,7 +19,12 @@ export function judgeForeign(arrival: Arrival, bindings: readonly ForeignBinding
   for (const binding of bindings) {
     const outcome = readBinding(document, binding)
     if ('value' in outcome) {
-      readings.push({ sensorId: binding.sensorId, quantity: binding.quantity, atMs: receivedMs, value: outcome.value })
+      readings.push({
+        sensorId: binding.sensorId,
+        quantity: binding.quantity,
+        atMs: receivedMs,
+        value: outcome.value,
+      })
     } else {
       const reason = `${binding.sensorId}: ${outcome.reason}`
       rejections.push(toRejection(topic, outcome.code, reason, toSample(payload)))
@@ -60,7 +65,8 @@ function parseJson(text: string): { value: unknown } | null {
 }
 
 function readBinding({ text, json }: Document, binding: ForeignBinding): Outcome {
-  if (text === null) return { code: 'notJson', reason: 'the payload is not UTF-8 text: have the device send a number or JSON' }
+  if (text === null)
+    return { code: 'notJson', reason: 'the payload is not UTF-8 text: have the device send a number or JSON' }
   if (binding.pointer === '') return toReading(json ? json.value : text.trim(), binding)
   if (!json) {
     const reason = `the payload is not JSON, so ${shown(binding.pointer)} names nothing in it: leave the pointer empty for a plain number`
@@ -89,18 +95,10 @@ function toReading(found: unknown, { quantity, scale, offset }: ForeignBinding):
   const wanted = quantity === 'powered' ? 'true, false, on, off, 1 or 0' : 'a number'
   const raw = toNumber(found, quantity)
   const kind = typeof found === 'object' ? (found === null ? 'null' : 'an object or a list') : shown(found)
-  if (raw === null) return { code: 'valueWrong', reason: `the value is ${kind}, not ${wanted}: correct the pointer or the device` }
-  return checkedValue(quantity, raw * scale + offset)
-}
-
-/** The value if it can be a measurement of the quantity. Written so that NaN and infinities fail. */
-export function checkedValue(quantity: Quantity, value: number): Outcome {
-  const [least, most] = POSSIBLE_RANGE[quantity]
-  if (quantity === 'powered' && value !== 0 && value !== 1) {
-    return { code: 'valueWrong', reason: `powered is ${shown(value)}, but it must be true or false, or 1 or 0` }
-  }
-  if (value >= least && value <= most) return { value: value + 0 }
-  const unit = UNIT_OF_QUANTITY[quantity]
-  const reason = `${quantity} is ${shown(value)} ${unit}, but only ${least} to ${most} ${unit} is possible: check the sensor, its unit and scale`
-  return { code: 'valueWrong', reason }
+  if (raw === null)
+    return {
+      code: 'valueWrong',
+      reason: `the value is ${kind}, not ${wanted}: correct the pointer or the device`,
+    }
+  return checkedValue('the value', quantity, raw * scale + offset)
 }

@@ -1,31 +1,20 @@
 import { nameSchema } from '../../core/model/name.ts'
 import type { JudgedMessage } from '../../core/model/ports/ingest.ts'
-import type { RejectionCode } from '../../core/model/rejection.ts'
 import { parseNodeTopic } from '../../core/model/topics.ts'
+import { type Arrival, rejected } from './arrival.ts'
 import { judgeForeign } from './judge-foreign.ts'
 import { judgePack } from './judge-pack.ts'
 import type { MessageIndex } from './message-index.ts'
-import { shown, toRejection, toSample } from './reject.ts'
+import { shown, toSample } from './reject.ts'
 
 /** Payloads above this are not looked into. */
 export const MAX_PAYLOAD_BYTES = 256 * 1024
-
-/** One MQTT publish as it came. */
-export interface Arrival {
-  readonly topic: string
-  readonly payload: Uint8Array
-  /** The broker had kept it from before, so it is not of now. */
-  readonly retained: boolean
-  readonly receivedMs: number
-  /** Who published, where the broker knows: then only bindings of that device count. */
-  readonly deviceId?: string
-}
 
 /**
  * What of a message can be used, and what cannot and why. Never throws.
  *
  * JM-1 every record of a pack is a reading, the pack's mark, a repetition of a reading of the same pack, or a rejection.
- * JM-2 one wrong record spoils no other.
+ * JM-2 a wrong record spoils no other, unless it carries base fields or there are more than 16 that are no SenML.
  * JM-3 a node not in the settings is heard all the same: who may speak is the broker's to say.
  * JM-4 readings are in order of (atMs, sensorId, quantity), no two equal in all three.
  */
@@ -38,16 +27,29 @@ export function judgeMessage(arrival: Arrival, index: MessageIndex): JudgedMessa
   if (topic === 'nightcap' || topic.startsWith('nightcap/')) return judgeOwnTopic(arrival, index)
   const bindings = index.bindingsOf(topic, arrival.deviceId ?? null)
   if (bindings.length === 0) {
-    return rejected(arrival, 'topicUnknown', 'no sensor is bound to this topic: add a binding, or stop the device from publishing here')
+    return rejected(
+      arrival,
+      'topicUnknown',
+      'no sensor is bound to this topic: add a binding, or stop the device from publishing here',
+    )
   }
   return arrival.retained ? rejectRetained(arrival) : judgeForeign(arrival, bindings)
 }
 
 function judgeOwnTopic(arrival: Arrival, { site }: MessageIndex): JudgedMessage {
   const to = parseNodeTopic(arrival.topic)
-  if (!to) return rejected(arrival, 'topicUnknown', 'nodes publish to nightcap/v1/{site}/node/{node}/readings and .../status only')
+  if (!to)
+    return rejected(
+      arrival,
+      'topicUnknown',
+      'nodes publish to nightcap/v1/{site}/node/{node}/readings and .../status only',
+    )
   if (to.site !== site) {
-    return rejected(arrival, 'otherSite', `the topic is of site ${shown(to.site)}, this is ${site}: correct the node's site`)
+    return rejected(
+      arrival,
+      'otherSite',
+      `the topic is of site ${shown(to.site)}, this is ${site}: correct the node's site`,
+    )
   }
   const name = nameSchema.safeParse(to.node)
   if (!name.success) {
@@ -61,18 +63,20 @@ function judgeOwnTopic(arrival: Arrival, { site }: MessageIndex): JudgedMessage 
 function judgeStatus(arrival: Arrival, nodeId: string): JudgedMessage {
   const text = toSample(arrival.payload).trim()
   if (text !== 'online' && text !== 'offline') {
-    return rejected(arrival, 'valueWrong', `status is ${shown(text)}: publish online, and offline as the last will`)
+    return rejected(
+      arrival,
+      'valueWrong',
+      `status is ${shown(text)}: publish online, and offline as the last will`,
+    )
   }
   const { receivedMs } = arrival
   return { receivedMs, readings: null, status: { nodeId, online: text === 'online' }, rejections: [] }
 }
 
 function rejectRetained(arrival: Arrival): JudgedMessage {
-  return rejected(arrival, 'retainedReading', 'a retained reading may be old: publish readings without the retain flag')
-}
-
-/** Nothing of the message can be used. */
-export function rejected(arrival: Arrival, code: RejectionCode, reason: string): JudgedMessage {
-  const rejections = [toRejection(arrival.topic, code, reason, toSample(arrival.payload))]
-  return { receivedMs: arrival.receivedMs, readings: null, status: null, rejections }
+  return rejected(
+    arrival,
+    'retainedReading',
+    'a retained reading may be old: publish readings without the retain flag',
+  )
 }

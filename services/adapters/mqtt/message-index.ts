@@ -32,7 +32,9 @@ export function toMessageIndex(settings: Settings): MessageIndex {
   const bindings = settings.sensors.flatMap(({ id, quantity, foreign }): ForeignBinding[] => {
     if (!foreign) return []
     const { topicFilter, pointer, scale, offset } = foreign
-    return [{ sensorId: id, deviceId: id.slice(0, id.indexOf('/')), quantity, topicFilter, pointer, scale, offset }]
+    return [
+      { sensorId: id, deviceId: id.slice(0, id.indexOf('/')), quantity, topicFilter, pointer, scale, offset },
+    ]
   })
   const remembered = new Map<string, readonly ForeignBinding[]>()
   const matching = (topic: string): readonly ForeignBinding[] => {

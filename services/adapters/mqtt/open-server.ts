@@ -45,8 +45,15 @@ export async function openServer(parts: ServerParts): Promise<OpenServer> {
   }
 }
 
-function tlsServer(files: { certFile: string; keyFile: string }, accept: (socket: Socket) => void, failed: (error: Error) => void): Server {
-  const server = createTlsServer({ cert: readPem(files.certFile), key: readPem(files.keyFile), minVersion: 'TLSv1.2' }, accept)
+function tlsServer(
+  files: { certFile: string; keyFile: string },
+  accept: (socket: Socket) => void,
+  failed: (error: Error) => void,
+): Server {
+  const server = createTlsServer(
+    { cert: readPem(files.certFile), key: readPem(files.keyFile), minVersion: 'TLSv1.2' },
+    accept,
+  )
   server.on('tlsClientError', failed)
   return server
 }
@@ -62,8 +69,16 @@ function readPem(file: string): Buffer {
 function listening(server: Server, host: string, port: number): Promise<void> {
   return new Promise((resolve, reject) => {
     server.once('error', (cause: NodeJS.ErrnoException) => {
-      const cure = cause.code === 'EADDRINUSE' ? 'another program has this port: stop it or choose another port' : 'check host and port'
-      reject(new MqttListenError(`MQTT cannot listen at ${host}:${port} (${cause.code ?? cause.message}): ${cure}`, { cause }))
+      const cure =
+        cause.code === 'EADDRINUSE'
+          ? 'another program has this port: stop it or choose another port'
+          : 'check host and port'
+      reject(
+        new MqttListenError(
+          `MQTT cannot listen at ${host}:${port} (${cause.code ?? cause.message}): ${cure}`,
+          { cause },
+        ),
+      )
     })
     server.listen(port, host, resolve)
   })

@@ -20,7 +20,11 @@ export interface GuardedChunk {
  * Watches the bytes of one connection for a packet longer than `maxBytes()` (MQTT 3.1.1 section 2.2.3, remaining
  * length), so that it can be cut when its length is announced, and not after 256 MB of it were gathered in memory.
  */
-export function createPacketGuard({ maxBytes }: { maxBytes: () => number }): (chunk: Uint8Array) => GuardedChunk {
+export function createPacketGuard({
+  maxBytes,
+}: {
+  maxBytes: () => number
+}): (chunk: Uint8Array) => GuardedChunk {
   let toSkip = 0
   let header = 0
   let lengthBytes = 0
@@ -29,7 +33,7 @@ export function createPacketGuard({ maxBytes }: { maxBytes: () => number }): (ch
 
   return (chunk) => {
     let packetFrom = 0
-    for (let at = 0; at < chunk.length && !lost; ) {
+    for (let at = 0; at < chunk.length && !lost;) {
       if (toSkip > 0) {
         const step = Math.min(toSkip, chunk.length - at)
         toSkip -= step
@@ -66,7 +70,8 @@ function oversized(chunk: Uint8Array, { packetFrom, at, header, length }: Seen):
   const isPublish = ((header >> 4) & 0xf) === PUBLISH
   const topicBytes = ((chunk[at] ?? 0) << 8) | (chunk[at + 1] ?? 0)
   const topicEnd = at + 2 + topicBytes
-  const topic = isPublish && topicEnd <= chunk.length ? new TextDecoder().decode(chunk.subarray(at + 2, topicEnd)) : null
+  const topic =
+    isPublish && topicEnd <= chunk.length ? new TextDecoder().decode(chunk.subarray(at + 2, topicEnd)) : null
   const qos = (header >> 1) & 3
   const payloadFrom = topicEnd + (qos > 0 ? 2 : 0)
   const payloadHead = topic === null ? new Uint8Array() : chunk.slice(payloadFrom, payloadFrom + SAMPLE_BYTES)

@@ -24,7 +24,8 @@ export interface Exposure {
  */
 export function plaintextWarning({ host, encrypted, allowPlaintext }: Exposure): string | null {
   if (encrypted || isLoopbackHost(host)) return null
-  if (allowPlaintext) return `MQTT at ${host} is not encrypted: anyone on that network can read secrets and speak as a node`
+  if (allowPlaintext)
+    return `MQTT at ${host} is not encrypted: anyone on that network can read secrets and speak as a node`
   throw new PlaintextRefusedError(
     `MQTT at ${host} would not be encrypted: give a certificate (mqtts), stay on 127.0.0.1, or allow plaintext knowingly`,
   )
