@@ -30,6 +30,8 @@ export interface Monitor {
   sensors: () => SensorsView
   /** Calls `listener` after commits; gives the way to stop. */
   subscribe: (listener: (notice: LiveNotice) => void) => () => void
+  /** The node's secret was replaced or revoked: connections that came in with the old one end now. */
+  nodeSecretChanged: (nodeId: string) => void
   /** Is it well itself? For /healthz. */
   health: () => { readonly ok: boolean; readonly problems: readonly string[] }
 }

@@ -1,0 +1,150 @@
+import cookie from '@fastify/cookie'
+import rateLimit from '@fastify/rate-limit'
+import Fastify, { LogController, type FastifyBaseLogger, type FastifyInstance } from 'fastify'
+import { serializerCompiler } from 'fastify-type-provider-zod'
+import type { AccountStore } from '../core/model/ports/accounts.ts'
+import type { Monitor } from '../core/model/ports/monitor.ts'
+import type { RecordsReader } from '../core/model/ports/records.ts'
+import { createGuards, refuseUnguardedRoute } from './auth/guards.ts'
+import { createPasswords } from './auth/passwords.ts'
+import { createSessions } from './auth/session.ts'
+import { createSignInBackOff } from './auth/sign-in-back-off.ts'
+import { createSignInCodes } from './auth/sign-in-codes.ts'
+import { addBoardFiles } from './board-files.ts'
+import { createEventStreams, type StreamLimits } from './event-stream.ts'
+import { createMetrics } from './metrics.ts'
+import { addOpenApi, openApiRoutes } from './openapi.ts'
+import { addProblemHandlers, compileValidator, sendError } from './problem.ts'
+import { alarmRoutes } from './routes/alarms.ts'
+import { boardRoutes } from './routes/board.ts'
+import { eventRoutes } from './routes/events.ts'
+import { nodeRoutes } from './routes/nodes.ts'
+import { nozzleCheckRoutes } from './routes/nozzle-checks.ts'
+import { ownHealthRoutes } from './routes/own-health.ts'
+import { peopleRoutes } from './routes/people.ts'
+import { programRoutes } from './routes/programs.ts'
+import { sensorRoutes } from './routes/sensors.ts'
+import { seriesRoutes } from './routes/series.ts'
+import { sessionRoutes } from './routes/session.ts'
+import { settingsRoutes } from './routes/settings.ts'
+import { taskRoutes } from './routes/tasks.ts'
+import { addSecurityHeaders } from './security-headers.ts'
+import { createSettingsChanges } from './settings-changes.ts'
+import type { WebConfig, WebParts } from './web-parts.ts'
+
+export interface WebAppParts {
+  readonly monitor: Monitor
+  readonly records: RecordsReader
+  readonly accounts: AccountStore
+  /** Folder of the built board; it may be missing. */
+  readonly boardDir: string
+  readonly config: WebConfig
+  /** A pino logger made with `LOG_REDACTION`. */
+  readonly log: FastifyBaseLogger
+  /** The wall clock in ms since 1970, for sessions and codes; not the monitor's, which runs fast in a demo. */
+  readonly nowMs: () => number
+  readonly streamLimits?: Partial<StreamLimits>
+}
+
+/** For pino's option `redact`: what could hold a secret, should anything ever log a request or its body. */
+export const LOG_REDACTION = [
+  'req.headers.cookie',
+  'req.headers.authorization',
+  'res.headers["set-cookie"]',
+  '*.password',
+  '*.secret',
+  '*.token',
+]
+
+/**
+ * The HTTP app: every route, the board's files, and the guard before them. It opens no port; the caller listens
+ * and closes. Closing it ends all event streams at once.
+ *
+ * @throws {RouteUnguardedError} from `ready()` when a route does not say who may use it.
+ */
+export function createWebApp(given: WebAppParts): FastifyInstance {
+  const { boardDir, config, log } = given
+  const parts = createParts(given)
+  const app = Fastify({
+    loggerInstance: log,
+    logController: new LogController({ disableRequestLogging: true }),
+    trustProxy: config.trustedProxies.length > 0 ? [...config.trustedProxies] : false,
+    bodyLimit: 1_000_000,
+    requestTimeout: 30_000,
+    routerOptions: { maxParamLength: 400 },
+    frameworkErrors: (error, request, reply) => void sendError(error, request, reply),
+  })
+  app.setValidatorCompiler(compileValidator)
+  app.setSerializerCompiler(serializerCompiler)
+  app.removeContentTypeParser('text/plain')
+  app.decorateRequest('caller', null)
+  app.addHook('onRoute', refuseUnguardedRoute)
+  addProblemHandlers(app)
+  addSecurityHeaders(app, config)
+  app.register(cookie)
+  // After the plugins above, so that even a refused request gets their headers and has its cookies read.
+  app.after(() => {
+    for (const guard of createGuards(parts)) app.addHook('onRequest', guard)
+  })
+  app.register(rateLimit, { global: false })
+  addOpenApi(app)
+  addApi(app, parts)
+  addBoardFiles(app, boardDir)
+  addClosing(app, parts)
+  return app
+}
+
+function createParts({ monitor, records, accounts, config, nowMs, streamLimits }: WebAppParts): WebParts {
+  const streams = createEventStreams({ monitor, records, ...(streamLimits ? { limits: streamLimits } : {}) })
+  return {
+    monitor,
+    records,
+    accounts,
+    config,
+    nowMs,
+    sessions: createSessions({ accounts, nowMs }),
+    signInCodes: createSignInCodes({ accounts, nowMs }),
+    passwords: createPasswords(),
+    backOff: createSignInBackOff({ nowMs }),
+    streams,
+    settingsChanges: createSettingsChanges(monitor),
+    metrics: createMetrics({ monitor, records, streams }),
+  }
+}
+
+const API_ROUTES = [
+  sessionRoutes,
+  boardRoutes,
+  alarmRoutes,
+  taskRoutes,
+  nozzleCheckRoutes,
+  seriesRoutes,
+  sensorRoutes,
+  settingsRoutes,
+  nodeRoutes,
+  peopleRoutes,
+  programRoutes,
+  eventRoutes,
+]
+
+function addApi(app: FastifyInstance, parts: WebParts): void {
+  for (const routes of API_ROUTES) app.register(routes, { ...parts, prefix: '/api/v1' })
+  app.register(openApiRoutes, { ...parts, prefix: '/api' })
+  app.register(ownHealthRoutes, parts)
+  app.addHook('onSend', async (_, reply) => {
+    // Answers of the API are about now, and some hold a secret.
+    if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store')
+  })
+  app.addHook('onResponse', async (request, reply) => {
+    const { method, routeOptions } = request
+    const route = routeOptions.url ?? 'none'
+    const seconds = reply.elapsedTime / 1000
+    parts.metrics.answered({ method, route, status: reply.statusCode, seconds })
+    request.log.debug({ method, route, status: reply.statusCode, seconds }, 'answered')
+  })
+}
+
+/** Streams end first: they would keep the server from closing. */
+function addClosing(app: FastifyInstance, { streams }: WebParts): void {
+  app.addHook('preClose', async () => streams.close())
+}
