@@ -25,6 +25,7 @@ export async function serve(args: readonly string[]): Promise<number> {
     )
     console.log('Then: add your rooms and machines under Setup, and a sensor node under Sensors.')
   }
+  console.log('\nReady. Ctrl+C stops it.')
   await stop.stopped
   await monitor.close()
   return 0

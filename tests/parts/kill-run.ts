@@ -8,6 +8,7 @@ import { readingsTopic } from '../../services/core/model/topics.ts'
 import { spawnMonitor, type MonitorProcess } from './monitor-process.ts'
 import { signIn } from './shop-client.ts'
 import { testSettings } from './shop-settings.ts'
+import { waitFor } from './wait-for.ts'
 
 const NODE = 'bench'
 const SITE = 'quayside'
@@ -51,7 +52,9 @@ export async function runKills({ kills, seed, environment, mqttUrl, nodeSecret }
   const load = startLoad(client)
   try {
     for (let kill = 0; kill < kills; kill++) {
-      await new Promise((resolve) => setTimeout(resolve, 30 + draw() * 250))
+      const until = load.acknowledged().length + 20
+      await waitFor('the load to be under way', () => (load.acknowledged().length >= until ? true : null))
+      await new Promise((resolve) => setTimeout(resolve, draw() * 200))
       await monitor?.kill()
       monitor = await spawnMonitor(env)
     }
@@ -81,7 +84,7 @@ function startLoad(client: MqttClient): { stop: () => Promise<void>; acknowledge
         { n: 'pack-sequence', v: n },
         { n: 'boot', vs: 'kill-run' },
       ]
-      await client.publishAsync(readingsTopic(SITE, NODE), JSON.stringify(pack), { qos: 1 })
+      await publishUntilAcknowledged(client, JSON.stringify(pack))
       acknowledged.push(atMs)
     }
   }
@@ -92,6 +95,18 @@ function startLoad(client: MqttClient): { stop: () => Promise<void>; acknowledge
       await Promise.all(workers)
     },
     acknowledged: () => acknowledged,
+  }
+}
+
+/** A publish that a lost connection broke off is sent again, as a sensor node would. */
+async function publishUntilAcknowledged(client: MqttClient, pack: string): Promise<void> {
+  for (;;) {
+    const acknowledged = await client.publishAsync(readingsTopic(SITE, NODE), pack, { qos: 1 }).then(
+      () => true,
+      () => false,
+    )
+    if (acknowledged) return
+    await new Promise((resolve) => setTimeout(resolve, 20))
   }
 }
 

@@ -29,7 +29,7 @@ export async function spawnMonitor(environment: Record<string, string>): Promise
     if (child.exitCode !== null) throw new Error(`the monitor ended with ${child.exitCode}:\n${output}`)
     return /Nightcap is at (\S+)/.exec(output)?.[1] ?? null
   })
-  await waitFor('the broker line', () => (/publish to|Listening to/.test(output) ? true : null))
+  await waitFor('the monitor to be ready', () => (output.includes('Ready.') ? true : null))
   return {
     url,
     firstOwnerCode: /#first-owner=(\S+)/.exec(output)?.[1] ?? null,

@@ -1,0 +1,3 @@
+export async function sense(args: readonly string[]): Promise<number> {
+  return args.length
+}
