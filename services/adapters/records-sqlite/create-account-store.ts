@@ -13,6 +13,11 @@ export class AccountTakenError extends Error {
   readonly code = 'ACCOUNT_TAKEN'
 }
 
+/** What two names have in common when they differ by case alone. SQLite's own NOCASE knows only the letters of ASCII. */
+function nameKey(name: string): string {
+  return name.trim().normalize('NFC').toUpperCase().toLowerCase()
+}
+
 /** People, sessions, sign-in codes and credentials, in the same database. Only hashes of secrets are kept. */
 export function createSqliteAccountStore({ db }: { db: Database }): AccountStore {
   return { ...peopleMethods(db), ...sessionMethods(db), ...codeMethods(db), ...credentialMethods(db) }
@@ -27,11 +32,9 @@ function peopleMethods(
   const columns = 'id, name, role, created_ms AS createdMs, removed_ms AS removedMs'
   const all = db.prepare<[], Person>(`SELECT ${columns} FROM person ORDER BY created_ms, id`)
   const byId = db.prepare<[string], Person>(`SELECT ${columns} FROM person WHERE id = ?`)
-  const byName = db.prepare<[string], Person>(
-    `SELECT ${columns} FROM person WHERE name = ? COLLATE NOCASE AND removed_ms IS NULL`,
-  )
-  const insert = db.prepare<[string, string, string, string, number]>(
-    'INSERT INTO person (id, name, role, password_hash, created_ms) VALUES (?, ?, ?, ?, ?)',
+  const byName = db.prepare<[string], Person>(`SELECT ${columns} FROM person WHERE name_key = ?`)
+  const insert = db.prepare<[string, string, string, string, string, number]>(
+    'INSERT INTO person (id, name, name_key, role, password_hash, created_ms) VALUES (?, ?, ?, ?, ?, ?)',
   )
   const hash = db.prepare<[string], { hash: string | null }>(
     'SELECT password_hash AS hash FROM person WHERE id = ?',
@@ -40,7 +43,7 @@ function peopleMethods(
     'UPDATE person SET password_hash = ? WHERE id = ? AND removed_ms IS NULL',
   )
   const remove = db.prepare<[number, string]>(
-    `UPDATE person SET removed_ms = ?, name = '', password_hash = NULL WHERE id = ? AND removed_ms IS NULL`,
+    `UPDATE person SET removed_ms = ?, name = '', name_key = NULL, password_hash = NULL WHERE id = ? AND removed_ms IS NULL`,
   )
   const dropSessions = db.prepare<[string]>('DELETE FROM session WHERE person_id = ?')
   const dropCodes = db.prepare<[string]>('DELETE FROM sign_in_code WHERE person_id = ?')
@@ -52,11 +55,11 @@ function peopleMethods(
   return {
     people: () => all.all(),
     person: (id) => byId.get(id) ?? null,
-    personByName: (name) => byName.get(name) ?? null,
+    personByName: (name) => byName.get(nameKey(name)) ?? null,
     addPerson: ({ id, name, role, createdMs, passwordHash }) => {
-      if (byName.get(name))
+      if (byName.get(nameKey(name)))
         throw new AccountTakenError('there is already a person of this name: choose another')
-      insert.run(id, name, role, passwordHash, createdMs)
+      insert.run(id, name, nameKey(name), role, passwordHash, createdMs)
     },
     passwordHash: (personId) => hash.get(personId)?.hash ?? null,
     setPasswordHash: (personId, passwordHash) => void setHash.run(passwordHash, personId),

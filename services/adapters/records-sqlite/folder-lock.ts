@@ -1,58 +1,60 @@
-import { closeSync, openSync, readFileSync, rmSync, writeSync } from 'node:fs'
+import BetterSqlite3 from 'better-sqlite3'
+import { closeSync, openSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { RecordsError } from './records-error.ts'
 
+const LOCK_FILE = 'nightcap.lock'
+const PID_FILE = 'nightcap.pid'
+
 /**
- * Keeps a second monitor off a data folder. The lock names the process that holds it; one whose process is gone
- * (a power cut, kill -9) is taken over.
+ * Keeps a second monitor off a data folder. The lock belongs to the system, not to a number in a file: it goes with
+ * the process that holds it, however that ends, and it holds between containers, where process numbers repeat.
+ * The lock file is an empty SQLite database held exclusively; it stays when the lock is released.
  *
  * @throws {RecordsError} RECORDS_IN_USE
  */
-export function lockFolder(path: string): { release: () => void } {
-  for (let attempt = 0; ; attempt++) {
-    try {
-      const file = openSync(path, 'wx', 0o600)
-      writeSync(file, `${process.pid} ${startOf(process.pid) ?? ''}`)
-      closeSync(file)
-      return { release: () => rmSync(path, { force: true }) }
-    } catch (error) {
-      if ((error as NodeJS.ErrnoException).code !== 'EEXIST' || attempt > 3) throw error
-      const holder = aliveHolder(path)
-      if (holder !== null) {
-        throw new RecordsError(
-          'RECORDS_IN_USE',
-          `another monitor (process ${holder}) uses this data folder: stop it first, or name another NIGHTCAP_DATA_DIR`,
-        )
-      }
-      rmSync(path, { force: true })
-    }
+export function lockFolder(dataDir: string): { release: () => void } {
+  const path = join(dataDir, LOCK_FILE)
+  makePrivateFile(path)
+  const lock = new BetterSqlite3(path, { timeout: 0 })
+  try {
+    lock.exec('BEGIN EXCLUSIVE')
+  } catch (cause) {
+    lock.close()
+    if (!(cause instanceof BetterSqlite3.SqliteError) || cause.code !== 'SQLITE_BUSY') throw cause
+    throw new RecordsError(
+      'RECORDS_IN_USE',
+      `another monitor${holderOf(dataDir)} uses the data folder ${dataDir}: stop it first, or name another NIGHTCAP_DATA_DIR`,
+      { cause },
+    )
+  }
+  const pidPath = join(dataDir, PID_FILE)
+  writeFileSync(pidPath, `${process.pid}\n`, { mode: 0o600 })
+  return {
+    release: () => {
+      rmSync(pidPath, { force: true })
+      lock.close()
+    },
   }
 }
 
-function aliveHolder(path: string): number | null {
-  const [pid, start] = readOr(path, '').split(' ')
-  const holder = Number(pid)
-  if (!Number.isInteger(holder) || holder <= 0 || holder === process.pid)
-    return holder === process.pid ? holder : null
+/**
+ * An empty file of mode 0600, where there is none. One that exists is not even opened: closing any handle of a file
+ * would end this process's locks on it (POSIX).
+ */
+export function makePrivateFile(path: string): void {
   try {
-    process.kill(holder, 0)
+    closeSync(openSync(path, 'wx', 0o600))
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code !== 'EPERM') return null
+    if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error
   }
-  // After a restart of the computer the number may belong to another process.
-  const now = startOf(holder)
-  return start && now !== null && now !== start ? null : holder
 }
 
-/** When a process started, in clock ticks since boot, where the system tells (Linux). */
-function startOf(pid: number): string | null {
-  const stat = readOr(`/proc/${pid}/stat`, '')
-  return stat === '' ? null : (stat.slice(stat.lastIndexOf(')') + 2).split(' ')[19] ?? null)
-}
-
-function readOr(path: string, fallback: string): string {
+/** The process to stop, for the message alone. */
+function holderOf(dataDir: string): string {
   try {
-    return readFileSync(path, 'utf8')
+    return ` (process ${readFileSync(join(dataDir, PID_FILE), 'utf8').trim()})`
   } catch {
-    return fallback
+    return ''
   }
 }

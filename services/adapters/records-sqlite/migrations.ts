@@ -7,15 +7,24 @@ const MIGRATIONS: readonly string[] = [SCHEMA_1]
 
 export const SCHEMA_VERSION = MIGRATIONS.length
 
+/** The schema a database has; 0 is an empty one. */
+export function schemaVersionOf(db: Database): number {
+  return Number(db.pragma('user_version', { simple: true }))
+}
+
+/** @throws {RecordsError} RECORDS_NEWER */
+export function refuseNewer(version: number, path: string): void {
+  if (version <= SCHEMA_VERSION) return
+  throw new RecordsError(
+    'RECORDS_NEWER',
+    `${path} was written by a newer Nightcap (schema ${version}, this one knows ${SCHEMA_VERSION}): start the newer release, or put back a backup from before the change`,
+  )
+}
+
 /** Brings a database to the newest schema, each step in a transaction of its own. @throws {RecordsError} RECORDS_NEWER */
 export function migrate(db: Database): void {
-  const version = Number(db.pragma('user_version', { simple: true }))
-  if (version > SCHEMA_VERSION) {
-    throw new RecordsError(
-      'RECORDS_NEWER',
-      `${db.name} was written by a newer Nightcap (schema ${version}, this one knows ${SCHEMA_VERSION}): start the newer release`,
-    )
-  }
+  const version = schemaVersionOf(db)
+  refuseNewer(version, db.name)
   MIGRATIONS.slice(version).forEach((sql, i) => {
     db.transaction(() => {
       db.exec(sql)

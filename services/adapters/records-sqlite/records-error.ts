@@ -1,5 +1,10 @@
 export type RecordsErrorCode =
-  'RECORDS_FOLDER' | 'RECORDS_IN_USE' | 'RECORDS_CORRUPT' | 'RECORDS_NEWER' | 'RECORDS_SEQUENCE'
+  | 'RECORDS_FOLDER'
+  | 'RECORDS_IN_USE'
+  | 'RECORDS_CORRUPT'
+  | 'RECORDS_NEWER'
+  | 'RECORDS_SEQUENCE'
+  | 'RECORDS_READING_HELD'
 
 /** The book of record cannot be used; the message says why and what to do. Nothing was overwritten. */
 export class RecordsError extends Error {
@@ -9,4 +14,9 @@ export class RecordsError extends Error {
     super(message, options)
     this.code = code
   }
+}
+
+/** What a caught value says of itself. */
+export function reasonOf(cause: unknown): string {
+  return cause instanceof Error ? cause.message : String(cause)
 }

@@ -127,12 +127,13 @@ CREATE TABLE counter (name TEXT PRIMARY KEY, value INTEGER NOT NULL);
 CREATE TABLE person (
   id TEXT PRIMARY KEY,
   name TEXT NOT NULL,
+  name_key TEXT,
   role TEXT NOT NULL,
   password_hash TEXT,
   created_ms INTEGER NOT NULL,
   removed_ms INTEGER
 );
-CREATE UNIQUE INDEX person_name ON person (name COLLATE NOCASE) WHERE removed_ms IS NULL;
+CREATE UNIQUE INDEX person_name ON person (name_key);
 
 CREATE TABLE session (
   token_hash TEXT PRIMARY KEY,

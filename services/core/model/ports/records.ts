@@ -58,7 +58,10 @@ export interface BookOfRecord {
   inputsAfter: (afterSeq: number) => Iterable<Input>
   /** BR-9: counts a rejection; at most 100 samples a topic and 10,000 in all are kept, beyond that only counted. */
   keepRejection: (rejection: Rejection, receivedMs: number) => void
-  /** BR-10: notes that a sensor was heard, whether assigned or not, with the longest interval it promised; counts of readings add up. */
+  /**
+   * BR-10: notes that a sensor was heard, whether assigned or not; counts of readings add up. A note measured before
+   * the newest changes neither quantity nor value. The interval promised last holds until another is promised.
+   */
   noteHeard: (heard: readonly HeardSensorNote[]) => void
   /** BR-11: drops subject snapshots older than `beforeMs`. */
   pruneSubjectSnapshots: (beforeMs: number) => void
@@ -128,24 +131,29 @@ export interface RecordsReader {
   /** RR-1: alarms that are not normal, newest first. */
   openAlarms: () => readonly Alarm[]
   alarm: (id: string) => Alarm | null
-  /** RR-2: tasks in a state, newest first, at most `limit`. */
+  /** RR-2: tasks in one of the states, the one that changed last first, at most `limit`. */
   tasks: (query: { states: readonly Task['state'][]; limit: number }) => readonly Task[]
   task: (id: string) => Task | null
   /** RR-3: episodes that touch [fromMs, toMs), oldest first. */
   episodes: (query: { fromMs: number; toMs: number }) => readonly Episode[]
   /** RR-4: newest reading of each sensor by event time. */
   latestReadings: () => readonly Reading[]
-  /** RR-5: buckets of `bucketMs` that hold readings, oldest first; an empty bucket is left out, so a gap stays a gap. */
+  /**
+   * RR-5: buckets of `bucketMs` that hold readings, oldest first; an empty bucket is left out, so a gap stays a gap.
+   * Buckets begin at multiples of `bucketMs`. Without `quantity`, the one that the sensor measured last.
+   */
   series: (query: {
     sensorId: string
+    quantity?: Quantity
     fromMs: number
     toMs: number
     bucketMs: number
   }) => readonly SeriesPoint[]
-  /** RR-6: newest reading of the sensor before `atMs`, for a state that began before the window. */
-  readingBefore: (query: { sensorId: string; atMs: number }) => Reading | null
+  /** RR-6: newest reading of the sensor before `atMs`, for a state that began before the window. `quantity` as in RR-5. */
+  readingBefore: (query: { sensorId: string; quantity?: Quantity; atMs: number }) => Reading | null
   heardSensors: () => readonly HeardSensor[]
   quarantine: (limit: number) => readonly QuarantineEntry[]
+  /** `readings` are those held now; `quarantined` counts every rejection, kept or not. */
   counts: () => {
     readings: number
     conflicts: number

@@ -1,0 +1,65 @@
+import type { Database } from 'better-sqlite3'
+import type { Reading } from '../../core/model/input.ts'
+import type { RecordsReader, SeriesPoint } from '../../core/model/ports/records.ts'
+import type { Quantity } from '../../core/model/quantity.ts'
+import { READING_COLUMNS, type ReadingRow } from './reading-rows.ts'
+
+interface Window {
+  series: number
+  fromMs: number
+  toMs: number
+  bucketMs: number
+}
+
+/** Questions about readings over time. One quantity at a time: %RH and watts have no common mean. */
+export function createSeriesQueries(
+  db: Database,
+): Pick<RecordsReader, 'latestReadings' | 'series' | 'readingBefore'> {
+  const latest = db.prepare<[], ReadingRow>(
+    `SELECT ${READING_COLUMNS} FROM series s
+     JOIN reading r ON r.series = s.id AND r.at_ms = (SELECT max(at_ms) FROM reading WHERE series = s.id)
+     ORDER BY s.sensor_id, s.quantity`,
+  )
+  const before = db.prepare<[number, number], Reading>(
+    `SELECT ${READING_COLUMNS} FROM reading r JOIN series s ON s.id = r.series
+     WHERE r.series = ? AND r.at_ms < ? ORDER BY r.at_ms DESC LIMIT 1`,
+  )
+  // JS numbers bind as REAL, so the bucket is cast before it divides. `%` keeps the sign of what it divides; adding
+  // and taking it again gives the start of the bucket on both sides of 1970. The last value of a bucket is looked up by
+  // key: one pass, whatever the number of buckets.
+  const buckets = db.prepare<Window, SeriesPoint>(
+    `WITH asked AS (SELECT CAST(@bucketMs AS INTEGER) AS width),
+     bucket AS (
+       SELECT at_ms - ((at_ms % width) + width) % width AS start, min(value) AS low, avg(value) AS mean,
+         max(value) AS high, max(at_ms) AS last_ms
+       FROM reading, asked WHERE series = @series AND at_ms >= @fromMs AND at_ms < @toMs GROUP BY start
+     )
+     SELECT b.start AS atMs, b.low AS min, b.mean AS mean, b.high AS max, r.value AS last
+     FROM bucket b JOIN reading r ON r.series = @series AND r.at_ms = b.last_ms ORDER BY b.start`,
+  )
+  const seriesOf = createSeriesChoice(db)
+  return {
+    latestReadings: () => latest.all(),
+    readingBefore: ({ sensorId, quantity, atMs }) => {
+      const series = seriesOf(sensorId, quantity)
+      return series === null ? null : (before.get(series, atMs) ?? null)
+    },
+    series: ({ sensorId, quantity, ...window }) => {
+      const series = seriesOf(sensorId, quantity)
+      return series === null ? [] : buckets.all({ series, ...window })
+    },
+  }
+}
+
+/** The series of the quantity asked for; else of the quantity the sensor measured last. */
+function createSeriesChoice(db: Database): (sensorId: string, quantity?: Quantity) => number | null {
+  const named = db.prepare<[string, string], { id: number }>(
+    'SELECT id FROM series WHERE sensor_id = ? AND quantity = ?',
+  )
+  const newest = db.prepare<[string], { id: number }>(
+    `SELECT id FROM series WHERE sensor_id = ?
+     ORDER BY (SELECT max(at_ms) FROM reading WHERE series = series.id) DESC, id DESC LIMIT 1`,
+  )
+  return (sensorId, quantity) =>
+    (quantity === undefined ? newest.get(sensorId) : named.get(sensorId, quantity))?.id ?? null
+}
