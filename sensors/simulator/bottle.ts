@@ -1,7 +1,7 @@
 import type { Span } from '../../services/core/model/opening-hours.ts'
 import type { Chance } from './chance.ts'
 import type { Incidents } from './incident.ts'
-import type { BottlePlan } from './shop-plan.ts'
+import type { BottlePlan } from './plan-kinds.ts'
 
 export interface SimulatedBottle {
   readonly step: (

@@ -5,7 +5,7 @@ import { drawPowerIncidents } from './mains.ts'
 import { createSampling, type NodeSamples } from './sampling.ts'
 import { drawRoomAndSensorIncidents } from './sensor-faults.ts'
 import type { ShopNow } from './shop-now.ts'
-import type { ShopPlan } from './shop-plan.ts'
+import type { ShopPlan } from './plan-kinds.ts'
 import { createShopParts, noteTruth } from './shop-parts.ts'
 import { createTruth, type TrueEvent } from './truth.ts'
 

@@ -1,6 +1,7 @@
 import { openingCalendar, type OpeningCalendar } from '../../services/core/model/opening-hours.ts'
 import type { Incident } from './incident.ts'
-import { demoPlan, type ShopPlan } from './shop-plan.ts'
+import type { ShopPlan } from './plan-kinds.ts'
+import { demoPlan } from './shop-plan.ts'
 
 const MINUTE = 60_000
 const HOUR = 60 * MINUTE

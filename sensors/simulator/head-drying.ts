@@ -11,15 +11,15 @@ export interface HeadDryness {
 }
 
 /** Of the water left, lost an hour uncapped at 1 kPa: most of it within two hours. */
-const UNCAPPED_PER_H = 0.55
+const UNCAPPED_PER_H = 0.5
 const WHITE_DRIES_FASTER = 1.7
-const MOIST_CAP_SHARE = 1 / 90
-const DRY_CAP_SHARE = 1 / 18
-/** A sponge that no purge wets dries over about four days. */
-const CAP_PER_H = 1 / 96
+const MOIST_CAP_SHARE = 1 / 100
+const DRY_CAP_SHARE = 1 / 30
+/** A sponge that no purge wets dries over about ten days. */
+const CAP_PER_H = 1 / 240
 const WETTED_BY_CLEANING = 0.2
 const PRINTING_PER_H = 40
-const CLOGS_AT = 0.62
+const CLOGS_AT = 0.66
 const CLOG_WIDTH = 0.05
 
 export function createHeadDryness(): HeadDryness {

@@ -57,25 +57,42 @@ export function createIncidents(options: {
 }): Incidents {
   const calm = options.told.filter((i) => i.kind === 'calm')
   const clearOfCalm = (i: Incident): boolean => calm.every((c) => i.toMs <= c.fromMs || i.fromMs >= c.toMs)
-  let near: Incident[] = [...options.told]
+  /** By kind, then by subject: the shop asks some thirty times a step. */
+  let near = indexed(options.told)
   let drawnTo = Math.floor((options.startMs - LONGEST) / DAY) * DAY
 
+  const all = (): Incident[] => [...near.values()].flatMap((bySubject) => [...bySubject.values()].flat())
   const look = (atMs: number): void => {
     if (atMs < drawnTo) return
-    for (; drawnTo <= atMs; drawnTo += DAY) near.push(...options.drawDay(drawnTo).filter(clearOfCalm))
-    near = near.filter((i) => i.toMs > atMs)
+    const drawn: Incident[] = []
+    for (; drawnTo <= atMs; drawnTo += DAY) drawn.push(...options.drawDay(drawnTo).filter(clearOfCalm))
+    near = indexed([...all(), ...drawn].filter((i) => i.toMs > atMs))
   }
-  const holds = (i: Incident, kind: IncidentKind, subjectId: string, atMs: number): boolean =>
-    i.kind === kind && i.subjectId === subjectId && atMs >= i.fromMs && atMs < i.toMs
+  const holds = (i: Incident, atMs: number): boolean => atMs >= i.fromMs && atMs < i.toMs
 
   return {
     at: (kind, subjectId, atMs) => {
       look(atMs)
-      return near.find((i) => holds(i, kind, subjectId, atMs))
+      return near
+        .get(kind)
+        ?.get(subjectId)
+        ?.find((i) => holds(i, atMs))
     },
     end: (kind, subjectId, atMs) => {
-      near = near.filter((i) => !holds(i, kind, subjectId, atMs))
+      near = indexed(all().filter((i) => i.kind !== kind || i.subjectId !== subjectId || !holds(i, atMs)))
     },
-    add: (incident) => near.unshift(incident),
+    add: (incident) => {
+      near = indexed([incident, ...all()])
+    },
   }
+}
+
+function indexed(incidents: readonly Incident[]): Map<IncidentKind, Map<string, Incident[]>> {
+  const near = new Map<IncidentKind, Map<string, Incident[]>>()
+  for (const incident of incidents) {
+    const bySubject = near.get(incident.kind) ?? new Map<string, Incident[]>()
+    near.set(incident.kind, bySubject)
+    bySubject.set(incident.subjectId, [...(bySubject.get(incident.subjectId) ?? []), incident])
+  }
+  return near
 }

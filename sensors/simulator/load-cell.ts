@@ -1,5 +1,5 @@
 import type { Chance } from './chance.ts'
-import type { BottlePlan } from './shop-plan.ts'
+import type { BottlePlan } from './plan-kinds.ts'
 
 export interface LoadOnCell {
   readonly atMs: number

@@ -1,6 +1,6 @@
 import type { OpeningCalendar, Span } from '../../services/core/model/opening-hours.ts'
 import type { Chance } from './chance.ts'
-import type { MachinePlan } from './shop-plan.ts'
+import type { MachinePlan } from './plan-kinds.ts'
 
 export const MACHINE_STATES = ['off', 'starting', 'standby', 'cleaning', 'printing'] as const
 export type MachineState = (typeof MACHINE_STATES)[number]

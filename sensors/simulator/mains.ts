@@ -1,7 +1,7 @@
 import type { OpeningCalendar } from '../../services/core/model/opening-hours.ts'
 import type { Chance } from './chance.ts'
 import type { Incident } from './incident.ts'
-import type { ShopPlan } from './shop-plan.ts'
+import type { ShopPlan } from './plan-kinds.ts'
 
 const MINUTE = 60_000
 const DAY = 86_400_000

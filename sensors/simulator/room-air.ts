@@ -3,7 +3,7 @@ import {
   humidityRatioKgPerKg,
   STANDARD_PRESSURE_KPA,
 } from '../../services/core/physics/air.ts'
-import type { RoomPlan } from './shop-plan.ts'
+import type { RoomPlan } from './plan-kinds.ts'
 import type { OutdoorAir } from './weather.ts'
 
 export interface RoomAir {
@@ -12,6 +12,7 @@ export interface RoomAir {
   /** Left in the humidifier's tank; Infinity when it is plumbed. */
   tankKg: number
   humidifying: boolean
+  heating: boolean
   /** What came and went since the beginning: contents must equal their sum. */
   readonly ledgerKg: {
     leaked: number
@@ -39,7 +40,9 @@ const PERSON_W = 90
 const PERSON_KG_PER_H = 0.06
 const COOLED_ABOVE_C = 25
 const DRIED_ABOVE_PCT = 57
-const HEATER_W_PER_K = 1500
+const COOLER_W_PER_K = 1500
+const HEATER_ON_BELOW_K = 0.3
+const HEATER_OFF_ABOVE_K = 0.1
 const HUMIDIFIER_ON_BELOW_PCT = 1.8
 const HUMIDIFIER_OFF_ABOVE_PCT = 1.4
 /** A runaway air conditioner dries a room within minutes: air changes of its coil per hour. */
@@ -58,6 +61,7 @@ export function createRoomAir(plan: RoomPlan): RoomAir {
     humidityRatioKgPerKg: humidityRatioKgPerKg(air),
     tankKg: plan.tankKg ?? Infinity,
     humidifying: false,
+    heating: false,
     ledgerKg: { leaked: 0, humidified: 0, breathed: 0, dried: 0, condensed: 0 },
   }
 }
@@ -79,15 +83,16 @@ export function stepRoomAir(plan: RoomPlan, room: RoomAir, around: RoomSurroundi
   stepWater(plan, room, around, stepMs / 3_600_000)
 }
 
+/** The heater is switched by a thermostat with a band, so the room swings a little around what is wanted. */
 function stepHeat(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, seconds: number): void {
-  const wantedC = around.open ? plan.dayC : plan.nightC
-  const heaterW = Math.min(plan.heaterW, Math.max(0, (wantedC - room.temperatureC) * HEATER_W_PER_K))
-  const coolerW = Math.min(plan.heaterW, Math.max(0, (room.temperatureC - COOLED_ABOVE_C) * HEATER_W_PER_K))
+  const aboveWantedK = room.temperatureC - (around.open ? plan.dayC : plan.nightC)
+  if (aboveWantedK < -HEATER_ON_BELOW_K) room.heating = true
+  if (aboveWantedK > HEATER_OFF_ABOVE_K) room.heating = false
   const leakW = (around.outdoor.temperatureC - room.temperatureC) * plan.heatLossWPerK
-  const peopleW = around.open ? plan.people * PERSON_W : 0
-  const plantW = around.mains ? heaterW - coolerW : 0
-  const totalW = plantW + leakW + peopleW + around.machinesW
-  room.temperatureC += (totalW * seconds) / plan.heatCapacityJPerK
+  const freeW = leakW + around.machinesW + (around.open ? plan.people * PERSON_W : 0)
+  const coolerW = Math.min(plan.heaterW, Math.max(0, (room.temperatureC - COOLED_ABOVE_C) * COOLER_W_PER_K))
+  const plantW = around.mains ? (room.heating ? plan.heaterW : 0) - coolerW : 0
+  room.temperatureC += ((freeW + plantW) * seconds) / plan.heatCapacityJPerK
 }
 
 /** dW/dt = sources - rate (W - pull), solved exactly for sources and rates that hold still through the step. */

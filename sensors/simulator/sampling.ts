@@ -3,7 +3,7 @@ import type { Chance } from './chance.ts'
 import type { Incidents } from './incident.ts'
 import type { LoadCell } from './load-cell.ts'
 import { createLoadCell } from './load-cell.ts'
-import type { SensorPlan, ShopPlan } from './shop-plan.ts'
+import type { SensorPlan, ShopPlan } from './plan-kinds.ts'
 import type { ShopNow } from './shop-now.ts'
 import type { Truth } from './truth.ts'
 

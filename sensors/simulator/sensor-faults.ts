@@ -1,6 +1,6 @@
 import type { Chance } from './chance.ts'
 import type { Incident } from './incident.ts'
-import type { ShopPlan } from './shop-plan.ts'
+import type { ShopPlan } from './plan-kinds.ts'
 
 const HOUR = 3_600_000
 const DAY = 24 * HOUR

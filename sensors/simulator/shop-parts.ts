@@ -7,7 +7,7 @@ import type { Incidents } from './incident.ts'
 import { createMachine, type MachineStep, type SimulatedMachine } from './machine.ts'
 import { createRoomAir, roomHumidityPct, stepRoomAir, type RoomAir } from './room-air.ts'
 import type { BottleNow, MachineNow, RoomNow, ShopNow } from './shop-now.ts'
-import type { BottlePlan, MachinePlan, RoomPlan, ShopPlan } from './shop-plan.ts'
+import type { BottlePlan, MachinePlan, RoomPlan, ShopPlan } from './plan-kinds.ts'
 import type { Truth } from './truth.ts'
 import { createWeather } from './weather.ts'
 
