@@ -58,11 +58,13 @@ async function run({ speed, days, seed, config, stop }: DemoRun): Promise<void> 
   const secrets = new Map(demoNodes.map(({ id }) => [id as string, createSecret()]))
   const ownerId = createId('person')
   const passwordHash = await createPasswords().hash(createSecret())
+  const log = createLog({ level: config.logLevel })
+  const clock = createScaledClock({ startMs: nowMs, speed })
   console.log(`Making ${days} days of the past of an invented shop ...`)
   const monitor = await startMonitor({
     config,
-    log: createLog({ level: config.logLevel }),
-    clock: createScaledClock({ startMs: nowMs, speed }),
+    log,
+    clock,
     prepare: ({ book, accounts }) => {
       const packs = pastPacks(shop, { fromMs, throughMs: nowMs })
       const readings = backfill(book, { settings: plan.settings, fromMs, packs, throughMs: nowMs })
@@ -75,9 +77,9 @@ async function run({ speed, days, seed, config, stop }: DemoRun): Promise<void> 
     url: `mqtt://127.0.0.1:${monitor.mqttPort ?? 0}`,
     site: plan.settings.site.id,
     secrets,
-    speed,
-    startMs: nowMs,
+    clock,
     signal: stop.signal,
+    log,
   })
   const { path } = monitor.signInCodes.issueSignInLink(ownerId)
   console.log(

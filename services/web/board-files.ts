@@ -23,24 +23,24 @@ export function addBoardFiles(app: FastifyInstance, boardDir: string): void {
       },
     })
   }
-  app.route({
-    method: 'GET',
-    url: '/*',
-    config: { permission: 'anyone' },
-    schema: { hide: true },
-    handler: async (request, reply) => {
-      if (isApi(request)) return reply.callNotFound()
-      if (!isBuilt) return sendNotBuilt(reply)
-      const path = request.url.split('?')[0] ?? '/'
-      return reply.sendFile(path === '/' ? 'index.html' : decodeURIComponent(path.slice(1)))
-    },
+  app.register(async (scope) => {
+    scope.route({
+      method: 'GET',
+      url: '/*',
+      config: { permission: 'anyone' },
+      schema: { hide: true },
+      handler: async (request, reply) => {
+        if (isApi(request)) return reply.callNotFound()
+        if (!isBuilt) return sendNotBuilt(reply)
+        // A file has an ending; an address without one is a page of the board, which finds its own way from there.
+        const path = decodeURIComponent((request.url.split('?')[0] ?? '/').slice(1))
+        return reply.sendFile(/\.[^/]*$/.test(path) ? path : 'index.html')
+      },
+    })
   })
-  app.setNotFoundHandler((request, reply) => {
-    const isPage =
-      request.method === 'GET' && !isApi(request) && !/\.[^/]*$/.test(request.url.split('?')[0] ?? '')
-    if (isPage && isBuilt) return reply.code(200).sendFile('index.html')
-    return sendNotFound(reply, 'path: nothing is served here; see /api/openapi.json for what is')
-  })
+  app.setNotFoundHandler((_, reply) =>
+    sendNotFound(reply, 'path: nothing is served here; see /api/openapi.json for what is'),
+  )
 }
 
 function isApi({ url }: FastifyRequest): boolean {

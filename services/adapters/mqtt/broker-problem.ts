@@ -5,8 +5,11 @@ interface Failure {
 }
 
 const CURES: readonly [codes: readonly (number | string)[], text: string][] = [
-  [[4, 134], 'the broker refuses the user name or password: correct them, or add the user at the broker'],
-  [[5, 135], 'the broker does not let this user in: allow it there'],
+  // Some brokers say "not authorised" to a wrong password, too.
+  [
+    [4, 5, 134, 135],
+    'the broker refuses the user name or password: correct them, or add the user at the broker',
+  ],
   [[2, 133], 'the broker refuses the client id: allow client ids that begin with nightcap- for this user'],
   [[3, 136, 137], 'the broker says that it cannot serve now: look at its log'],
   [['ECONNREFUSED'], 'nothing answers there: start the broker, or correct host and port'],

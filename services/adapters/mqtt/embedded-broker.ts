@@ -79,11 +79,11 @@ export async function createEmbeddedBroker(parts: EmbeddedBrokerParts): Promise<
 
   return {
     port: server.port,
-    publishState: (topic, payload) => {
-      broker.publish({ cmd: 'publish', topic, payload, qos: 1, dup: false, retain: true }, (error) => {
-        if (error) log.error({ topic, reason: error.message }, 'the state of a machine was not published')
-      })
-    },
+    publishState: (topic, payload) =>
+      new Promise((resolve, reject) => {
+        const packet = { cmd: 'publish', topic, payload, qos: 1, dup: false, retain: true } as const
+        broker.publish(packet, (error) => (error ? reject(error) : resolve()))
+      }),
     updateSettings: gate.updateSettings,
     disconnect: gate.disconnect,
     problems: () => (warning === null ? [] : [warning]),

@@ -119,10 +119,11 @@ export function createExternalBroker(
       protocolVersion,
       maxPacketBytes: MAX_PACKET_BYTES,
       filters: filtersOf(n),
+      wantsRetained: n === 1,
       take,
       onConnected: (link) => {
-        // What was published while it was away, and what the broker may have lost.
-        if (n === 1) for (const [topic, body] of states) link.publish(topic, body)
+        // The broker may have lost what it had retained.
+        if (n === 1) for (const [topic, body] of states) link.publish(topic, body).catch(() => undefined)
       },
       onProblem: (text) => noteProblem(n, text),
       onOnly311: fallBack,
@@ -162,7 +163,7 @@ export function createExternalBroker(
     problems,
     publishState: (topic, body) => {
       states.set(topic, body)
-      links[0]?.publish(topic, body)
+      return links[0]?.publish(topic, body) ?? Promise.reject(new Error('not connected to the MQTT broker'))
     },
     updateSettings: (settings) => {
       const { site } = index

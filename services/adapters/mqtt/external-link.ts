@@ -20,6 +20,8 @@ export interface LinkParts {
   readonly protocolVersion: 4 | 5
   readonly maxPacketBytes: number
   readonly filters: readonly string[]
+  /** Should the broker send what it has retained? Of several connections that share, one is enough. */
+  readonly wantsRetained: boolean
   /** Resolves once the message may be acknowledged; rejects if it must come again. */
   readonly take: (packet: IPublishPacket) => Promise<void>
   readonly onConnected: (link: ExternalLink) => void
@@ -30,8 +32,8 @@ export interface LinkParts {
 /** One connection to an external broker, with a session that the broker keeps. */
 export interface ExternalLink {
   readonly setFilters: (filters: readonly string[]) => void
-  /** Publishes retained, if connected: else it is for `onConnected` to do so again. */
-  readonly publish: (topic: string, body: string) => void
+  /** Publishes retained; resolves when acknowledged, rejects when not connected or the connection is lost before. */
+  readonly publish: (topic: string, body: string) => Promise<void>
   /** Takes nothing new from now on. What is under way is still acknowledged. */
   readonly stopTaking: () => void
   readonly connected: () => boolean
@@ -83,7 +85,7 @@ export function createExternalLink(parts: LinkParts): ExternalLink {
     cut = false
     note(null)
     if (dropped.length > 0) client.unsubscribe(dropped.splice(0))
-    subscribe(client, filters, parts.address, note)
+    subscribe(client, filters, parts, note)
     parts.onConnected(link)
   })
   client.on('error', (error: Error & { code?: number | string }) => {
@@ -103,12 +105,10 @@ export function createExternalLink(parts: LinkParts): ExternalLink {
       if (!client.connected) dropped = [...dropped, ...gone].filter((f) => !next.includes(f))
       else {
         if (gone.length > 0) client.unsubscribe(gone)
-        subscribe(client, added, parts.address, note)
+        subscribe(client, added, parts, note)
       }
     },
-    publish: (topic, body) => {
-      if (client.connected) client.publish(topic, body, { qos: 1, retain: true })
-    },
+    publish: (topic, body) => publishRetained(client, topic, body),
     stopTaking: () => {
       taking = false
     },
@@ -153,15 +153,30 @@ function toOptions({
   }
 }
 
+function publishRetained(client: MqttClient, topic: string, body: string): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const lost = (): void => reject(new Error('not connected to the MQTT broker'))
+    if (!client.connected) return lost()
+    client.once('close', lost)
+    client.publish(topic, body, { qos: 1, retain: true }, (error) => {
+      client.off('close', lost)
+      if (error) reject(error)
+      else resolve()
+    })
+  })
+}
+
 /** QoS 1 at most: at QoS 2 the client would confirm a message before it is committed. */
 function subscribe(
   client: MqttClient,
   filters: readonly string[],
-  address: string,
+  { address, wantsRetained, protocolVersion }: LinkParts,
   note: (problem: string) => void,
 ): void {
   if (filters.length === 0) return
-  client.subscribe([...filters], { qos: 1 }, (error, granted) => {
+  // Retain handling, MQTT 5 section 3.8.3.1: 2 is none.
+  const options = { qos: 1 as const, ...(protocolVersion === 5 ? { rh: wantsRetained ? 0 : 2 } : {}) }
+  client.subscribe([...filters], options, (error, granted) => {
     if (!client.connected) return
     const refused = granted?.filter((g) => g.qos >= 128).map((g) => g.topic) ?? []
     if (!error && refused.length === 0) return
