@@ -95,38 +95,71 @@ function stepHeat(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, secon
   room.temperatureC += ((freeW + plantW) * seconds) / plan.heatCapacityJPerK
 }
 
-/** dW/dt = sources - rate (W - pull), solved exactly for sources and rates that hold still through the step. */
 function stepWater(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, hours: number): void {
   const dryAirKg = airKg(plan)
-  const leakPerH = around.open ? plan.openAirChangesPerH : plan.closedAirChangesPerH
-  const drier = drierOf(room, around)
   const humidifierKgPerH = around.mains && around.driedToPct === null ? humidify(plan, room, hours) : 0
   const breathKgPerH = around.open ? plan.people * PERSON_KG_PER_H : 0
+  const flow: Flow = {
+    dryAirKg,
+    leakPerH: around.open ? plan.openAirChangesPerH : plan.closedAirChangesPerH,
+    leakRatio: around.outdoor.humidityRatioKgPerKg,
+    addedPerH: (humidifierKgPerH + breathKgPerH) / dryAirKg,
+  }
+  const drier = drierOf(room, around)
+  const dryingHours = drier.perH === 0 ? 0 : Math.min(hours, hoursUntil(drier.ratio, room, flow, drier))
+  if (dryingHours > 0) exchange(room, flow, drier, dryingHours)
+  if (dryingHours < hours) exchange(room, flow, { perH: 0, ratio: 0 }, hours - dryingHours)
 
-  const ratePerH = leakPerH + drier.perH
-  const gain =
-    leakPerH * around.outdoor.humidityRatioKgPerKg +
-    drier.perH * drier.ratio +
-    (humidifierKgPerH + breathKgPerH) / dryAirKg
-  const restRatio = gain / ratePerH
-  const before = room.humidityRatioKgPerKg
-  const after = restRatio + (before - restRatio) * Math.exp(-ratePerH * hours)
-  const ratioHours = restRatio * hours + (before - after) / ratePerH
-
-  const ledger = room.ledgerKg
-  ledger.leaked += leakPerH * (around.outdoor.humidityRatioKgPerKg * hours - ratioHours) * dryAirKg
-  ledger.dried -= drier.perH * (drier.ratio * hours - ratioHours) * dryAirKg
-  ledger.humidified += humidifierKgPerH * hours
-  ledger.breathed += breathKgPerH * hours
+  room.ledgerKg.humidified += humidifierKgPerH * hours
+  room.ledgerKg.breathed += breathKgPerH * hours
   room.tankKg -= humidifierKgPerH * hours
-  room.humidityRatioKgPerKg = after
   condense(room, dryAirKg)
 }
 
-function drierOf(room: RoomAir, { driedToPct, mains }: RoomSurroundings): { perH: number; ratio: number } {
-  const toPct = driedToPct ?? DRIED_ABOVE_PCT
+interface Flow {
+  readonly dryAirKg: number
+  readonly leakPerH: number
+  readonly leakRatio: number
+  readonly addedPerH: number
+}
+/** A coil that pulls the room's air towards a humidity ratio. */
+interface Drier {
+  readonly perH: number
+  readonly ratio: number
+}
+
+/** dW/dt = sources - rate (W - pull), solved exactly for sources and rates that hold still meanwhile. */
+function exchange(room: RoomAir, flow: Flow, drier: Drier, hours: number): void {
+  const { dryAirKg, leakPerH, leakRatio } = flow
+  const { ratePerH, restRatio } = restOf(flow, drier)
+  const before = room.humidityRatioKgPerKg
+  const after = restRatio + (before - restRatio) * Math.exp(-ratePerH * hours)
+  const ratioHours = restRatio * hours + (before - after) / ratePerH
+  room.ledgerKg.leaked += leakPerH * (leakRatio * hours - ratioHours) * dryAirKg
+  room.ledgerKg.dried += drier.perH * (ratioHours - drier.ratio * hours) * dryAirKg
+  room.humidityRatioKgPerKg = after
+}
+
+/** Where the room would come to rest, and how fast it goes there. */
+function restOf(
+  { leakPerH, leakRatio, addedPerH }: Flow,
+  drier: Drier,
+): { ratePerH: number; restRatio: number } {
+  const ratePerH = leakPerH + drier.perH
+  return { ratePerH, restRatio: (leakPerH * leakRatio + drier.perH * drier.ratio + addedPerH) / ratePerH }
+}
+
+/** When the air has come down to `ratio`, from where drier outdoor air takes it on alone: a coil adds no water. */
+function hoursUntil(ratio: number, room: RoomAir, flow: Flow, drier: Drier): number {
+  const { ratePerH, restRatio } = restOf(flow, drier)
+  if (restRatio >= ratio) return Infinity
+  return Math.log((room.humidityRatioKgPerKg - restRatio) / (ratio - restRatio)) / ratePerH
+}
+
+function drierOf(room: RoomAir, { driedToPct, mains }: RoomSurroundings): Drier {
   const { temperatureC } = room
-  const ratio = humidityRatioKgPerKg({ temperatureC, humidityPct: toPct, pressureKpa: STANDARD_PRESSURE_KPA })
+  const humidityPct = driedToPct ?? DRIED_ABOVE_PCT
+  const ratio = humidityRatioKgPerKg({ temperatureC, humidityPct, pressureKpa: STANDARD_PRESSURE_KPA })
   if (!mains || ratio >= room.humidityRatioKgPerKg) return { perH: 0, ratio }
   return { perH: driedToPct === null ? STEADY_PER_H : RUNAWAY_PER_H, ratio }
 }

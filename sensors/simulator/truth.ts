@@ -35,21 +35,26 @@ export interface Truth {
 
 export function createTruth(): Truth {
   const over: TrueEvent[] = []
-  const held = new Map<string, { kind: TrueKind; subjectId: string; fromMs: number }>()
+  const held = new Map(TRUE_KINDS.map((kind) => [kind, new Map<string, number>()]))
 
   return {
     note: (kind, subjectId, holds, atMs) => {
-      const key = `${kind}|${subjectId}`
-      const since = held.get(key)
-      if (holds === (since !== undefined)) return
-      if (!since) {
-        held.set(key, { kind, subjectId, fromMs: atMs })
+      const since = held.get(kind)
+      const fromMs = since?.get(subjectId)
+      if (holds === (fromMs !== undefined)) return
+      if (fromMs === undefined) {
+        since?.set(subjectId, atMs)
         return
       }
-      held.delete(key)
-      over.push({ ...since, toMs: atMs })
+      since?.delete(subjectId)
+      over.push({ kind, subjectId, fromMs, toMs: atMs })
     },
     noteOnce: (event) => over.push(event),
-    events: () => [...over, ...[...held.values()].map((since) => ({ ...since, toMs: null }))],
+    events: () => [
+      ...over,
+      ...[...held].flatMap(([kind, since]) =>
+        [...since].map(([subjectId, fromMs]) => ({ kind, subjectId, fromMs, toMs: null })),
+      ),
+    ],
   }
 }
