@@ -13,7 +13,7 @@ export interface PastPack {
   readonly readings: readonly Reading[]
 }
 
-const PACKS_A_COMMIT = 2_000
+const PACKS_A_COMMIT = 10_000
 
 /**
  * Lets an empty book live through a past, as if the monitor had been running all the time: the same log, the same

@@ -10,6 +10,10 @@ export interface Span {
   readonly toMs: number
 }
 
+type Segment = Span & { readonly open: boolean }
+/** Enough for a week of questions about now and the next opening. */
+const REMEMBERED_SEGMENTS = 16
+
 /** When the shop is open, asked by instant. Pure: same hours and zone data, same answers. */
 export interface OpeningCalendar {
   readonly timeZone: string
@@ -56,15 +60,18 @@ export function openingCalendar({ site, hours }: Pick<Settings, 'site' | 'hours'
   const dateAt = (atMs: number): Temporal.PlainDate =>
     Temporal.Instant.fromEpochMilliseconds(Math.floor(atMs)).toZonedDateTimeISO(timeZone).toPlainDate()
 
-  // A segment is a stretch in which the answer does not change; most questions fall into the last one found.
-  let segment: Span & { open: boolean } = { fromMs: 0, toMs: 0, open: false }
-  const segmentAt = (atMs: number): Span & { open: boolean } => {
-    if (atMs >= segment.fromMs && atMs < segment.toMs) return segment
-    segment = findSegment(atMs, dateAt(atMs), openSpansOn)
+  // A segment is a stretch in which the answer does not change; most questions fall into one of the last few found.
+  const recent: Segment[] = []
+  const segmentAt = (atMs: number): Segment => {
+    for (const segment of recent) if (atMs >= segment.fromMs && atMs < segment.toMs) return segment
+    const segment = findSegment(atMs, dateAt(atMs), openSpansOn)
+    recent.unshift(segment)
+    if (recent.length > REMEMBERED_SEGMENTS) recent.pop()
     return segment
   }
 
   const nextChangeAfter = (atMs: number): number | null => {
+    if (hours.weekly.length === 0) return null
     let at = atMs
     const { open } = segmentAt(atMs)
     for (let day = 0; day < SEARCH_DAYS; day++) {
@@ -106,7 +113,7 @@ function findSegment(
   atMs: number,
   date: Temporal.PlainDate,
   openSpansOn: (date: Temporal.PlainDate) => readonly Span[],
-): Span & { open: boolean } {
+): Segment {
   const near = [date.subtract({ days: 1 }), date, date.add({ days: 1 })].flatMap(openSpansOn)
   const inside = near.find((s) => atMs >= s.fromMs && atMs < s.toMs)
   if (inside) return { ...inside, open: true }
