@@ -3,6 +3,9 @@ import mqtt, { type IClientOptions, type MqttClient } from 'mqtt'
 /** Nodes in tests sign in with this; nothing outside a test takes it. */
 export const secretOf = (id: string): string => `secret of ${id}`
 
+/** Of mqtt.js, with undefined to take out what stands here by default. */
+export type ClientOptions = { [K in keyof IClientOptions]?: IClientOptions[K] | undefined }
+
 export interface TestClient {
   readonly client: MqttClient
   /** Publishes at QoS 1; resolves when acknowledged. */
@@ -21,7 +24,7 @@ export interface TestClient {
 export async function connectClient(
   port: number,
   id: string,
-  options: IClientOptions = {},
+  options: ClientOptions = {},
 ): Promise<TestClient> {
   const client = mqtt.connect({
     protocol: 'mqtt',
@@ -32,7 +35,7 @@ export async function connectClient(
     password: secretOf(id),
     reconnectPeriod: 0,
     ...options,
-  })
+  } as IClientOptions)
   const untilClosed = new Promise<void>((resolve) => client.once('close', () => resolve()))
   await new Promise<void>((resolve, reject) => {
     client.once('connect', () => resolve())
