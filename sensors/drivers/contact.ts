@@ -15,19 +15,27 @@ export interface ContactChannelConfig {
 /** Looks again this often before a contact is called bouncing (starting value). */
 const LOOKS = 5
 
+/** Is there power? Debounced. */
+export function createContactChannel({ path, activeLow, debounceMs }: ContactChannelConfig): Channel {
+  const look = async (): Promise<Found<boolean>> => {
+    const level = await readLevel(path)
+    return level.ok ? { ok: true, value: level.value !== activeLow } : level
+  }
+  return createDebouncedChannel(look, { debounceMs, path })
+}
+
 /**
- * Is there power? A contact that closes bounces for some ms.
+ * A contact that closes bounces for some ms.
  *
  * CONTACT-1 a value like the last one is believed at once.
  * CONTACT-2 a change is believed when two looks, `debounceMs` apart, agree.
  * CONTACT-3 one that never settles is a fault, not a guess.
  */
-export function createContactChannel({ path, activeLow, debounceMs }: ContactChannelConfig): Channel {
+export function createDebouncedChannel(
+  look: () => Promise<Found<boolean>>,
+  { debounceMs, path }: { debounceMs: number; path: string },
+): Channel {
   let believed: boolean | undefined
-  const look = async (): Promise<Found<boolean>> => {
-    const level = await readLevel(path)
-    return level.ok ? { ok: true, value: level.value !== activeLow } : level
-  }
   return {
     read: async () => {
       let seen = await look()
