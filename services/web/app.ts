@@ -28,6 +28,7 @@ import { seriesRoutes } from './routes/series.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
 import { taskRoutes } from './routes/tasks.ts'
+import { addPromptClose } from './prompt-close.ts'
 import { addSecurityHeaders } from './security-headers.ts'
 import { createSettingsChanges } from './settings-changes.ts'
 import type { WebConfig, WebParts } from './web-parts.ts'
@@ -90,7 +91,7 @@ export function createWebApp(given: WebAppParts): FastifyInstance {
   addOpenApi(app)
   addApi(app, parts)
   addBoardFiles(app, boardDir)
-  addClosing(app, parts)
+  addPromptClose(app, parts.streams)
   return app
 }
 
@@ -142,9 +143,4 @@ function addApi(app: FastifyInstance, parts: WebParts): void {
     parts.metrics.answered({ method, route, status: reply.statusCode, seconds })
     request.log.debug({ method, route, status: reply.statusCode, seconds }, 'answered')
   })
-}
-
-/** Streams end first: they would keep the server from closing. */
-function addClosing(app: FastifyInstance, { streams }: WebParts): void {
-  app.addHook('preClose', async () => streams.close())
 }

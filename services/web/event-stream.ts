@@ -84,7 +84,13 @@ export function createEventStreams({ monitor, records, limits }: EventStreamPart
       return [...streams].filter((s) => s.client.key === key).length >= streamsOfOne ? 'fullForOne' : 'free'
     },
     open: (raw, client, headers) => {
-      raw.writeHead(200, { ...headers, 'content-type': 'text/event-stream', 'x-accel-buffering': 'no' })
+      raw.writeHead(200, {
+        ...headers,
+        'content-type': 'text/event-stream',
+        'cache-control': 'no-store',
+        // Some proxies gather answers before they pass them on; this asks them not to.
+        'x-accel-buffering': 'no',
+      })
       const stream = createStream({ raw, client, records, waitingBytes })
       streams.add(stream)
       raw.on('close', () => streams.delete(stream))

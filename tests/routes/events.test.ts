@@ -261,6 +261,10 @@ describe('event streams', () => {
     await open({ latestEveryMs: 1 })
     const client = await followAs('owner')
     await openDeafClient()
+    // And one connection on which nothing is ever asked, as browsers open them in advance.
+    const silent = connect(Number(new URL(base).port), '127.0.0.1')
+    sockets.push(silent)
+    await new Promise((resolve) => silent.once('connect', resolve))
     shop.monitor.say(Array.from({ length: 2000 }, (_, n) => reading(n, 1)))
     await shop.app.close()
     await client.ended
