@@ -1,184 +1,145 @@
-import type { Effect } from '../../services/core/model/effect.ts'
-import type { Episode } from '../../services/core/model/episode.ts'
 import type { Input, InputOf, Reading } from '../../services/core/model/input.ts'
 import type {
   BookOfRecord,
-  HeardSensorNote,
   KernelSnapshot,
-  PendingMessage,
+  RecordsReader,
+  SortedReadings,
   SubjectHistory,
 } from '../../services/core/model/ports/records.ts'
-import type { Rejection } from '../../services/core/model/rejection.ts'
 import { subjectKey } from '../../services/core/model/subject.ts'
+import { createMemoryEffects, type MemoryEffects } from './memory-effects.ts'
+import { createMemoryHearsay } from './memory-hearsay.ts'
+import { createUndoJournal, type UndoJournal } from './undo-journal.ts'
 
-interface Contents {
-  inputs: Input[]
-  snapshots: Map<string, { throughMs: number; stateJson: string }[]>
-  episodes: Map<string, Episode>
-  kernel: KernelSnapshot | null
-  conflicts: Map<string, Reading>
-  rejections: Rejection[]
-  heard: HeardSensorNote[]
-  messages: PendingMessage[]
-  aliveMs: number | null
+/** What the book of record shows of what it was told: enough to check every rule of its port. */
+export type RecordedFacts = Pick<
+  RecordsReader,
+  'alarm' | 'task' | 'episodes' | 'heardSensors' | 'quarantine' | 'counts' | 'eventsAfter'
+>
+
+/** A book of record in memory, for tests of what stands above it. Same rules as the real one; nothing is on disk. */
+export function createMemoryBookOfRecord(): BookOfRecord {
+  return createMemoryRecords().book
 }
 
-/** A book of record in memory, for tests of what stands above it. Same rules as the real one; rolls back by copy. */
-export function createMemoryBookOfRecord(): BookOfRecord {
-  let c: Contents = {
-    inputs: [],
-    snapshots: new Map(),
-    episodes: new Map(),
-    kernel: null,
-    conflicts: new Map(),
-    rejections: [],
-    heard: [],
-    messages: [],
-    aliveMs: null,
-  }
-  const held = new Map<string, number>()
-  const readingsOf = (input: Input): readonly Reading[] => (input.type === 'readings' ? input.readings : [])
-  const history = createHistory(() => c)
-
-  return {
-    transaction: (work) => {
-      const before = copyOf(c)
-      try {
-        return work()
-      } catch (error) {
-        c = before
-        held.clear()
-        for (const r of c.inputs.flatMap(readingsOf)) held.set(keyOf(r), r.value)
-        throw error
-      }
+export function createMemoryRecords(): { book: BookOfRecord; facts: RecordedFacts } {
+  const journal = createUndoJournal()
+  const effects = createMemoryEffects(journal)
+  const hearsay = createMemoryHearsay(journal)
+  const inputs: Input[] = []
+  const held = new Map<string, Reading>()
+  const conflicts = new Map<string, Reading>()
+  const single = new Map<'kernel' | 'alive', KernelSnapshot | number>()
+  const book: BookOfRecord = {
+    transaction: journal.transaction,
+    ...inputLog({ journal, inputs, held, effects }),
+    sortReadings: (readings) => sortReadings(held, readings),
+    keepConflicts: (readings) => {
+      for (const r of readings) journal.put(conflicts, `${keyOf(r)}|${r.value}`, r)
     },
-    lastSeq: () => c.inputs.length,
-    sortReadings: (readings) => {
-      const within = new Map<string, number>()
-      const fresh: Reading[] = []
-      const conflicts: Reading[] = []
-      let resent = 0
-      for (const r of readings) {
-        const known = held.get(keyOf(r)) ?? within.get(keyOf(r))
-        if (known === undefined) {
-          within.set(keyOf(r), r.value)
-          fresh.push(r)
-        } else if (known === r.value) resent++
-        else conflicts.push(r)
-      }
-      return { fresh, resent, conflicts }
+    applyEffects: (_seq, list) => list.forEach(effects.apply),
+    saveKernelSnapshot: (snapshot) => journal.put(single, 'kernel', snapshot),
+    latestKernelSnapshot: () => (single.get('kernel') as KernelSnapshot | undefined) ?? null,
+    keepRejection: hearsay.keepRejection,
+    noteHeard: hearsay.noteHeard,
+    pruneSubjectSnapshots: effects.pruneSnapshots,
+    pruneReadings: (beforeMs) => {
+      const old = [...held].filter(([, r]) => r.atMs < beforeMs)
+      for (const [key] of old) journal.drop(held, key)
+      return old.length
     },
-    appendInput: (input) => {
-      if (input.seq !== c.inputs.length + 1)
-        throw new RangeError(`seq must be ${c.inputs.length + 1}, got ${input.seq}`)
-      for (const r of readingsOf(input)) {
-        if (held.has(keyOf(r))) throw new RangeError(`reading ${keyOf(r)} is already held`)
-      }
-      for (const r of readingsOf(input)) held.set(keyOf(r), r.value)
-      c.inputs.push(structuredClone(input))
-    },
-    keepConflicts: (conflicts) => conflicts.forEach((r) => c.conflicts.set(`${keyOf(r)}|${r.value}`, r)),
-    applyEffects: (_seq, effects) => effects.forEach((e) => applyEffect(c, e)),
-    saveKernelSnapshot: (snapshot) => (c.kernel = snapshot),
-    latestKernelSnapshot: () => c.kernel,
-    inputsAfter: (afterSeq) => structuredClone(c.inputs.slice(afterSeq)),
-    keepRejection: (rejection) => c.rejections.push(rejection),
-    noteHeard: (heard) => c.heard.push(...heard),
-    pruneSubjectSnapshots: (beforeMs) => {
-      for (const [key, list] of c.snapshots)
-        c.snapshots.set(
-          key,
-          list.filter((s) => s.throughMs >= beforeMs),
-        )
-    },
-    pruneReadings: () => 0,
-    lastAliveMs: () => c.aliveMs,
-    noteAlive: (atMs) => (c.aliveMs = atMs),
-    pendingMessages: (limit) => c.messages.slice(0, limit),
-    markMessage: ({ id, delivered }) => {
-      if (delivered) c.messages = c.messages.filter((m) => m.id !== id)
-    },
-    history,
+    lastAliveMs: () => (single.get('alive') as number | undefined) ?? null,
+    noteAlive: (atMs) => journal.put(single, 'alive', atMs),
+    pendingMessages: effects.pendingMessages,
+    markMessage: effects.markMessage,
+    history: createHistory({ inputs, held, effects }),
     close: () => undefined,
   }
+  const counts = (): ReturnType<RecordsReader['counts']> => ({
+    readings: held.size,
+    conflicts: conflicts.size,
+    quarantined: hearsay.quarantined(),
+    notJudged: effects.notJudged(),
+    inputs: inputs.length,
+  })
+  return { book, facts: { ...effects.facts, ...hearsay.facts, counts } }
 }
 
-function createHistory(contents: () => Contents): SubjectHistory {
+interface LogParts {
+  readonly journal: UndoJournal
+  readonly inputs: Input[]
+  readonly held: Map<string, Reading>
+  readonly effects: MemoryEffects
+}
+
+function inputLog({
+  journal,
+  inputs,
+  held,
+  effects,
+}: LogParts): Pick<BookOfRecord, 'lastSeq' | 'appendInput' | 'inputsAfter'> {
   return {
-    snapshotBefore: ({ subjectKey: key, beforeMs }) =>
-      contents()
-        .snapshots.get(key)
-        ?.filter((s) => s.throughMs < beforeMs)
-        .sort((a, b) => b.throughMs - a.throughMs)[0] ?? null,
+    lastSeq: () => inputs.length,
+    appendInput: (input) => {
+      if (input.seq !== inputs.length + 1)
+        throw new RangeError(`seq must be ${inputs.length + 1}, got ${input.seq}`)
+      const kept = structuredClone(input)
+      for (const r of kept.type === 'readings' ? kept.readings : []) {
+        if (held.has(keyOf(r))) throw new RangeError(`reading ${keyOf(r)} is already held`)
+        journal.put(held, keyOf(r), r)
+      }
+      journal.push(inputs, kept)
+      if (kept.type === 'settings') effects.event(kept.atMs, 'settings', { id: String(kept.seq) })
+    },
+    inputsAfter: (afterSeq) =>
+      structuredClone(inputs.slice(afterSeq)).map((input) =>
+        input.type === 'readings'
+          ? { ...input, readings: input.readings.filter((r) => held.has(keyOf(r))) }
+          : input,
+      ),
+  }
+}
+
+function sortReadings(held: ReadonlyMap<string, Reading>, readings: readonly Reading[]): SortedReadings {
+  const within = new Map<string, Reading>()
+  const fresh: Reading[] = []
+  const conflicts: Reading[] = []
+  let resent = 0
+  for (const r of readings) {
+    const known = held.get(keyOf(r)) ?? within.get(keyOf(r))
+    if (known === undefined) {
+      within.set(keyOf(r), r)
+      fresh.push(r)
+    } else if (known.value === r.value) resent++
+    else conflicts.push(r)
+  }
+  return { fresh, resent, conflicts }
+}
+
+function createHistory({ inputs, held, effects }: Omit<LogParts, 'journal'>): SubjectHistory {
+  return {
+    snapshotBefore: effects.snapshotBefore,
     settingsFrom: (fromMs) => {
-      const all = contents().inputs.filter((i): i is InputOf<'settings'> => i.type === 'settings')
-      const inForce = all.filter((s) => s.atMs <= fromMs).at(-1)
-      return [...(inForce ? [inForce] : []), ...all.filter((s) => s.atMs > fromMs)]
+      const all = inputs
+        .filter((i): i is InputOf<'settings'> => i.type === 'settings')
+        .sort((a, b) => a.atMs - b.atMs || a.seq - b.seq)
+      return [...all.filter((s) => s.atMs <= fromMs).slice(-1), ...all.filter((s) => s.atMs > fromMs)]
     },
     readingsAfter: ({ sensorIds, afterMs }) =>
-      contents()
-        .inputs.flatMap((i) => (i.type === 'readings' ? i.readings : []))
+      [...held.values()]
         .filter((r) => r.atMs > afterMs && sensorIds.includes(r.sensorId))
-        .sort((a, b) => a.atMs - b.atMs || (a.sensorId < b.sensorId ? -1 : 1)),
+        .sort(
+          (a, b) => a.atMs - b.atMs || textOrder(a.sensorId, b.sensorId) || textOrder(a.quantity, b.quantity),
+        ),
     episodesTouchedAfter: ({ subjectKey: key, afterMs }) =>
-      [...contents().episodes.values()]
-        .filter((e) => subjectKey(e.subject) === key && (e.closedMs === null || e.closedMs > afterMs))
-        .sort((a, b) => a.fromMs - b.fromMs || (a.id < b.id ? -1 : 1)),
+      effects
+        .episodes()
+        .filter((e) => subjectKey(e.subject) === key && (e.closedMs === null || e.closedMs > afterMs)),
   }
 }
 
-function applyEffect(c: Contents, effect: Effect): void {
-  switch (effect.type) {
-    case 'episodeOpened':
-    case 'episodeClosed':
-      c.episodes.set(effect.episode.id, structuredClone(effect.episode))
-      break
-    case 'episodeCorrected':
-      c.episodes.delete(effect.previousId)
-      c.episodes.set(effect.episode.id, structuredClone(effect.episode))
-      break
-    case 'episodeWithdrawn':
-      c.episodes.delete(effect.episodeId)
-      break
-    case 'subjectSnapshot': {
-      const { subjectKey: key, throughMs, stateJson } = effect
-      const others = (c.snapshots.get(key) ?? []).filter((s) => s.throughMs !== throughMs)
-      c.snapshots.set(key, [...others, { throughMs, stateJson }])
-      break
-    }
-    case 'subjectSnapshotsDropped':
-      c.snapshots.set(
-        effect.subjectKey,
-        (c.snapshots.get(effect.subjectKey) ?? []).filter((s) => s.throughMs < effect.fromMs),
-      )
-      break
-    case 'messageQueued':
-      c.messages = c.messages.filter((m) => m.replaceKey !== effect.message.replaceKey)
-      c.messages.push({
-        ...effect.message,
-        id: c.inputs.length * 100 + c.messages.length,
-        queuedMs: effect.atMs,
-        attempts: 0,
-      })
-      break
-    case 'alarmChanged':
-    case 'taskChanged':
-    case 'readingsNotJudged':
-      break
-  }
-}
-
-function copyOf(c: Contents): Contents {
-  return {
-    ...c,
-    inputs: [...c.inputs],
-    snapshots: new Map([...c.snapshots].map(([key, list]) => [key, [...list]])),
-    episodes: new Map(c.episodes),
-    conflicts: new Map(c.conflicts),
-    rejections: [...c.rejections],
-    heard: [...c.heard],
-    messages: [...c.messages],
-  }
+function textOrder(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0
 }
 
 function keyOf({ sensorId, quantity, atMs }: Reading): string {

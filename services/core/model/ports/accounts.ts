@@ -41,12 +41,13 @@ export interface AccountStore {
   people: () => readonly Person[]
   person: (id: string) => Person | null
   personByName: (name: string) => Person | null
-  /** AC-1: names are unique without regard to case; a second is refused with AccountTakenError. */
+  /** AC-1: names are unique without regard to case, of any alphabet; a second is refused with AccountTakenError. */
   addPerson: (person: Omit<Person, 'removedMs'> & { passwordHash: string }) => void
   passwordHash: (personId: string) => string | null
   setPasswordHash: (personId: string, passwordHash: string) => void
   /** AC-2: a removed person keeps the id in old acts, and loses name, password and sessions. */
   removePerson: (personId: string, atMs: number) => void
+  /** AC-5: a session holds until it is removed; whether it has expired is for the caller to judge. */
   addSession: (session: Session) => void
   session: (tokenHash: string) => Session | null
   touchSession: (tokenHash: string, lastSeenMs: number) => void
@@ -59,6 +60,7 @@ export interface AccountStore {
   /** AC-4: a credential of an id that has one replaces it. */
   putCredential: (credential: Omit<Credential, 'revokedMs'>) => void
   credential: (kind: Credential['kind'], id: string) => Credential | null
+  /** Revoked ones too: whoever lets somebody in asks for `revokedMs`. */
   credentialByHash: (kind: Credential['kind'], secretHash: string) => Credential | null
   credentials: (kind: Credential['kind']) => readonly Credential[]
   revokeCredential: (kind: Credential['kind'], id: string, atMs: number) => void

@@ -153,7 +153,7 @@ export interface RecordsReader {
   readingBefore: (query: { sensorId: string; quantity?: Quantity; atMs: number }) => Reading | null
   heardSensors: () => readonly HeardSensor[]
   quarantine: (limit: number) => readonly QuarantineEntry[]
-  /** `readings` are those held now; `quarantined` counts every rejection, kept or not. */
+  /** RR-8: `readings` are those held now; `quarantined` counts every rejection, kept or not. */
   counts: () => {
     readings: number
     conflicts: number
@@ -164,5 +164,6 @@ export interface RecordsReader {
   /** RR-7: events with id > afterId, oldest first, at most `limit`. */
   eventsAfter: (query: { afterId: number; limit: number }) => readonly RecordedEvent[]
   lastEventId: () => number
+  /** RR-9: settings that ever held, newest first. */
   settingsHistory: (limit: number) => readonly InputOf<'settings'>[]
 }

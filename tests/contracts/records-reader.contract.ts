@@ -1,0 +1,226 @@
+import { expect } from 'vitest'
+import type { Effect } from '../../services/core/model/effect.ts'
+import type { Reading } from '../../services/core/model/input.ts'
+import type { BookOfRecord, RecordsReader } from '../../services/core/model/ports/records.ts'
+import type { ContractCase } from './contract.ts'
+import { alarm, deadline, episode, pack, reading, settingsInput, T0, task } from './record-samples.ts'
+
+export interface ReadRecords {
+  readonly book: BookOfRecord
+  readonly reader: RecordsReader
+}
+
+const MINUTE = 60_000
+const HUMIDITY = 'bench/humidity'
+const at = (atMs: number, value: number, quantity: Reading['quantity'] = 'humidity'): Reading => ({
+  sensorId: HUMIDITY,
+  quantity,
+  atMs,
+  value,
+})
+const append = ({ book }: ReadRecords, readings: readonly Reading[]): void =>
+  book.transaction(() => book.appendInput(pack(book.lastSeq() + 1, readings)))
+const apply = ({ book }: ReadRecords, effects: readonly Effect[]): void =>
+  book.transaction(() => book.applyEffects(1, effects))
+const alarmAt = (
+  id: string,
+  openedMs: number,
+  state: 'unacknowledged' | 'acknowledged' | 'normal',
+): Effect => ({
+  type: 'alarmChanged',
+  alarm: alarm(id, { openedMs, state }),
+  atMs: openedMs,
+})
+const taskAt = (id: string, atMs: number, state: 'open' | 'signedOff' = 'open'): Effect => ({
+  type: 'taskChanged',
+  task: task(id, { state }),
+  atMs,
+})
+
+const ofWork: readonly ContractCase<ReadRecords>[] = [
+  {
+    rule: 'RR-1',
+    name: 'alarms that are not normal, newest first; any alarm by its id',
+    check: (r) => {
+      apply(r, [
+        alarmAt('old', T0, 'acknowledged'),
+        alarmAt('new', T0 + 9, 'unacknowledged'),
+        alarmAt('over', T0 + 5, 'normal'),
+      ])
+      expect(r.reader.openAlarms().map((a) => a.id)).toEqual(['new', 'old'])
+      expect([r.reader.alarm('over')?.state, r.reader.alarm('none')]).toEqual(['normal', null])
+    },
+  },
+  {
+    rule: 'RR-2',
+    name: 'tasks in the states asked for, the one that changed last first, at most as many as asked for',
+    check: (r) => {
+      apply(r, [
+        taskAt('a', T0),
+        taskAt('b', T0 + 1),
+        taskAt('c', T0 + 2),
+        taskAt('d', T0 + 3, 'signedOff'),
+        taskAt('a', T0 + 9),
+      ])
+      const ids = (states: ('open' | 'signedOff')[], limit: number) =>
+        r.reader.tasks({ states, limit }).map((t) => t.id)
+      expect(ids(['open'], 9)).toEqual(['a', 'c', 'b'])
+      expect(ids(['open', 'signedOff'], 2)).toEqual(['a', 'd'])
+      expect(ids([], 9)).toEqual([])
+      expect([r.reader.task('d')?.state, r.reader.task('z')]).toEqual(['signedOff', null])
+    },
+  },
+  {
+    rule: 'RR-3',
+    name: 'episodes that touch the window, its end left out, oldest first; one still open reaches to the end of time',
+    check: (r) => {
+      const ended = (fromMs: number, toMs: number) => episode(fromMs, { toMs, closedMs: toMs + 5 })
+      const inside = [ended(T0 - 9, T0 + 1), episode(T0 - 5), ended(T0 + 9, T0 + 99)]
+      const outside = [ended(T0 - 20, T0), episode(T0 + 10)]
+      apply(
+        r,
+        [...outside, ...inside].reverse().map((e) => ({ type: 'episodeClosed', episode: e })),
+      )
+      expect(r.reader.episodes({ fromMs: T0, toMs: T0 + 10 })).toEqual(inside)
+    },
+  },
+]
+
+const ofReadings: readonly ContractCase<ReadRecords>[] = [
+  {
+    rule: 'RR-4',
+    name: 'the newest reading of each sensor and quantity by the time of measuring, whatever came last',
+    check: (r) => {
+      append(r, [reading(5, 50), reading(6, 51, 'a/first')])
+      append(r, [reading(1, 40), at(T0 + 2000, 21, 'temperature')])
+      expect(r.reader.latestReadings()).toEqual([
+        reading(6, 51, 'a/first'),
+        reading(5, 50),
+        at(T0 + 2000, 21, 'temperature'),
+      ])
+    },
+  },
+  {
+    rule: 'RR-5',
+    name: 'buckets hold min, mean, max and last, begin at multiples of their width, and leave gaps',
+    check: (r) => {
+      const start = Math.floor(T0 / MINUTE) * MINUTE
+      append(r, [
+        at(start + 1, 40),
+        at(start + 30_000, 46),
+        at(start + 59_999, 43),
+        at(start + 3 * MINUTE, 10),
+      ])
+      append(r, [at(start + 30_001, 41)])
+      expect(
+        r.reader.series({ sensorId: HUMIDITY, fromMs: start, toMs: start + 4 * MINUTE, bucketMs: MINUTE }),
+      ).toEqual([
+        { atMs: start, min: 40, mean: 42.5, max: 46, last: 43 },
+        { atMs: start + 3 * MINUTE, min: 10, mean: 10, max: 10, last: 10 },
+      ])
+    },
+  },
+  {
+    rule: 'RR-5',
+    name: 'the window holds its start and not its end, and a bucket holds only what is in the window',
+    check: (r) => {
+      append(r, [at(0, 1), at(7, 2), at(13, 3), at(20, 4)])
+      expect(r.reader.series({ sensorId: HUMIDITY, fromMs: 7, toMs: 20, bucketMs: 10 })).toEqual([
+        { atMs: 0, min: 2, mean: 2, max: 2, last: 2 },
+        { atMs: 10, min: 3, mean: 3, max: 3, last: 3 },
+      ])
+      expect(r.reader.series({ sensorId: 'not/heard', fromMs: 0, toMs: 99, bucketMs: 10 })).toEqual([])
+    },
+  },
+  {
+    rule: 'RR-5',
+    name: 'a bucket before 1970 begins before what is in it',
+    check: (r) => {
+      append(r, [at(-15, 1), at(-10, 2), at(-1, 3)])
+      const starts = r.reader
+        .series({ sensorId: HUMIDITY, fromMs: -100, toMs: 100, bucketMs: 10 })
+        .map((p) => p.atMs)
+      expect(starts).toEqual([-20, -10])
+    },
+  },
+  {
+    rule: 'RR-5',
+    name: 'two quantities of a sensor never share a bucket: the one asked for, or the one measured last',
+    check: (r) => {
+      append(r, [at(1, 45), at(2, 900, 'power')])
+      const query = { sensorId: HUMIDITY, fromMs: 0, toMs: 10, bucketMs: 10 }
+      expect(r.reader.series(query)).toMatchObject([{ min: 900, max: 900 }])
+      expect(r.reader.series({ ...query, quantity: 'humidity' })).toMatchObject([{ min: 45, max: 45 }])
+      expect(r.reader.series({ ...query, quantity: 'mass' })).toEqual([])
+    },
+  },
+  {
+    rule: 'RR-6',
+    name: 'the newest reading of a sensor strictly before a time, or null',
+    check: (r) => {
+      append(r, [reading(1, 41), reading(2, 42), reading(9, 1, 'z/other')])
+      const before = (atS: number, sensorId = HUMIDITY) =>
+        r.reader.readingBefore({ sensorId, atMs: T0 + atS * 1000 })
+      expect([before(1), before(2), before(99), before(99, 'not/heard')]).toEqual([
+        null,
+        reading(1, 41),
+        reading(2, 42),
+        null,
+      ])
+      append(r, [at(T0 + 3000, 21, 'temperature')])
+      expect(r.reader.readingBefore({ sensorId: HUMIDITY, quantity: 'humidity', atMs: T0 * 2 })).toEqual(
+        reading(2, 42),
+      )
+    },
+  },
+]
+
+const ofTheBook: readonly ContractCase<ReadRecords>[] = [
+  {
+    rule: 'RR-7',
+    name: 'events after an id, oldest first, at most as many as asked for; lastEventId is the newest, 0 before the first',
+    check: (r) => {
+      expect(r.reader.lastEventId()).toBe(0)
+      apply(r, [taskAt('a', T0), alarmAt('b', T0 + 1, 'normal'), taskAt('c', T0 + 2)])
+      const all = r.reader.eventsAfter({ afterId: 0, limit: 9 })
+      expect(all.map((e) => e.body['id'])).toEqual(['a', 'b', 'c'])
+      expect(r.reader.lastEventId()).toBe(all[2]?.id)
+      expect(r.reader.eventsAfter({ afterId: all[0]?.id ?? 0, limit: 1 })).toEqual(all.slice(1, 2))
+    },
+  },
+  {
+    rule: 'RR-8',
+    name: 'counts tell what is held: a resend adds nothing',
+    check: (r) => {
+      append(r, [reading(1), reading(2)])
+      append(r, r.book.sortReadings([reading(2), reading(3)]).fresh)
+      r.book.transaction(() => r.book.keepConflicts([reading(1, 9)], T0))
+      expect(r.reader.counts()).toEqual({
+        readings: 3,
+        conflicts: 1,
+        quarantined: 0,
+        notJudged: 0,
+        inputs: 2,
+      })
+    },
+  },
+  {
+    rule: 'RR-9',
+    name: 'settings that ever held, newest first, at most as many as asked for',
+    check: (r) => {
+      const [one, two, three] = [
+        settingsInput(1, T0, 'One'),
+        settingsInput(3, T0 + 1, 'Two'),
+        settingsInput(4, T0 + 2, 'Three'),
+      ]
+      r.book.transaction(() => [one, deadline(2), two, three].forEach((input) => r.book.appendInput(input)))
+      expect(r.reader.settingsHistory(2)).toEqual([three, two])
+    },
+  },
+]
+
+export const recordsReaderContract: readonly ContractCase<ReadRecords>[] = [
+  ...ofWork,
+  ...ofReadings,
+  ...ofTheBook,
+]

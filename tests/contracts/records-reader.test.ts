@@ -1,0 +1,75 @@
+import { readFileSync } from 'node:fs'
+import { afterEach, describe, expect, it } from 'vitest'
+import type { RecordsReader } from '../../services/core/model/ports/records.ts'
+import { createSqliteBench } from '../parts/sqlite-records.ts'
+import { breaksRule, rulesIn } from './contract.ts'
+import { recordsReaderContract } from './records-reader.contract.ts'
+
+const bench = createSqliteBench()
+afterEach(bench.closeAll)
+
+const broken: readonly [string, string, (sound: RecordsReader) => Partial<RecordsReader>][] = [
+  ['RR-1', 'gives alarms oldest first', (r) => ({ openAlarms: () => [...r.openAlarms()].reverse() })],
+  ['RR-2', 'has no limit', (r) => ({ tasks: (q) => r.tasks({ ...q, limit: 99 }) })],
+  [
+    'RR-3',
+    'gives the episode that begins at the end',
+    (r) => ({ episodes: (q) => r.episodes({ ...q, toMs: q.toMs + 1 }) }),
+  ],
+  ['RR-4', 'gives one reading in all', (r) => ({ latestReadings: () => r.latestReadings().slice(0, 1) })],
+  ['RR-5', 'gives the reading at the end', (r) => ({ series: (q) => r.series({ ...q, toMs: q.toMs + 1 }) })],
+  [
+    'RR-5',
+    'dates a bucket by the window',
+    (r) => ({ series: (q) => r.series(q).map((p) => ({ ...p, atMs: Math.max(p.atMs, q.fromMs) })) }),
+  ],
+  [
+    'RR-5',
+    'takes the highest for the last',
+    (r) => ({ series: (q) => r.series(q).map((p) => ({ ...p, last: p.max })) }),
+  ],
+  [
+    'RR-6',
+    'gives the reading of the very time',
+    (r) => ({ readingBefore: (q) => r.readingBefore({ ...q, atMs: q.atMs + 1 }) }),
+  ],
+  [
+    'RR-7',
+    'gives the event asked after',
+    (r) => ({ eventsAfter: (q) => r.eventsAfter({ ...q, afterId: q.afterId - 1 }) }),
+  ],
+  [
+    'RR-8',
+    'counts inputs for readings',
+    (r) => ({ counts: () => ({ ...r.counts(), readings: r.counts().inputs }) }),
+  ],
+  [
+    'RR-9',
+    'gives the oldest settings first',
+    (r) => ({ settingsHistory: (n) => [...r.settingsHistory(n)].reverse() }),
+  ],
+]
+
+describe('a records reader in SQLite', () => {
+  it.each(recordsReaderContract.map((c) => [`${c.rule} ${c.name}`, c.check] as const))(
+    '%s',
+    (_name, check) => {
+      check(bench.open())
+    },
+  )
+})
+
+describe('the contract of a records reader', () => {
+  it('has a check for every rule of its port', () => {
+    const port = readFileSync(new URL('../../services/core/model/ports/records.ts', import.meta.url), 'utf8')
+    expect([...new Set(recordsReaderContract.map((c) => c.rule))].sort()).toEqual(rulesIn(port, 'RR'))
+  })
+
+  it.each(broken)('%s refuses a reader that %s', (rule, _fault, change) => {
+    const makeBroken = () => {
+      const { book, reader } = bench.open()
+      return { book, reader: { ...reader, ...change(reader) } }
+    }
+    expect(breaksRule(recordsReaderContract, rule, makeBroken)).toBe(true)
+  })
+})
