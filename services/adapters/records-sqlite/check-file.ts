@@ -24,7 +24,7 @@ function damageOf(path: string): string | null {
     const version = schemaVersionOf(db)
     refuseNewer(version, path)
     const verdict = String(db.pragma('quick_check(1)', { simple: true }))
-    return verdict === 'ok' ? null : verdict
+    return verdict === 'ok' ? null : verdict.replace(/\s+/g, ' ')
   } catch (cause) {
     if (cause instanceof BetterSqlite3.SqliteError && /^SQLITE_(CORRUPT|NOTADB)/.test(cause.code))
       return cause.message

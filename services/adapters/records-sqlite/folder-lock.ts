@@ -18,7 +18,10 @@ export function lockFolder(dataDir: string): { release: () => void } {
   makePrivateFile(path)
   const lock = new BetterSqlite3(path, { timeout: 0 })
   try {
-    lock.exec('BEGIN EXCLUSIVE')
+    // A file that may only be read is opened for reading without a word, and then locks nothing: the write, which is
+    // never committed, says so.
+    lock.pragma('journal_mode = MEMORY')
+    lock.exec('BEGIN EXCLUSIVE; PRAGMA user_version = 1')
   } catch (cause) {
     lock.close()
     if (!(cause instanceof BetterSqlite3.SqliteError) || cause.code !== 'SQLITE_BUSY') throw cause

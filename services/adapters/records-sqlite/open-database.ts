@@ -3,7 +3,7 @@ import { existsSync, mkdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { checkFile } from './check-file.ts'
 import { lockFolder, makePrivateFile } from './folder-lock.ts'
-import { migrate } from './migrations.ts'
+import { migrate, SCHEMA_VERSION } from './migrations.ts'
 import { reasonOf, RecordsError } from './records-error.ts'
 
 export const DATABASE_FILE = 'nightcap.sqlite'
@@ -47,6 +47,8 @@ function openFile(path: string): Database {
     db.pragma('synchronous = FULL')
     db.pragma('foreign_keys = ON')
     migrate(db)
+    // A file that may only be read is opened for reading without a word. Better to hear of it now than at the first commit.
+    db.pragma(`user_version = ${SCHEMA_VERSION}`)
     return db
   } catch (error) {
     db.close()
