@@ -1,0 +1,75 @@
+import type { Permission, Role } from '../../../services/core/model/permissions.ts'
+import type { SensorBinding, Settings } from '../../../services/core/model/settings.ts'
+import type { Task } from '../../../services/core/model/task.ts'
+import type { BoardView, SensorsView } from '../../../services/core/model/views.ts'
+import type { Answer } from './answer.ts'
+import type { Client } from './client.ts'
+
+export interface SignedIn {
+  readonly signedIn: true
+  readonly person: { readonly id: string; readonly name: string; readonly role: Role }
+  readonly permissions: readonly Permission[]
+}
+export type Session = SignedIn | { readonly signedIn: false; readonly firstOwnerNeeded: boolean }
+export type TaskView = Task & { readonly signedOffBy: string | null }
+export interface NodeSecret {
+  readonly id: string
+  readonly secret: string
+}
+
+/** Every call that the screens make, by what it means. */
+export interface ShopApi {
+  readonly session: () => Promise<Answer<Session>>
+  readonly signIn: (given: { name: string; password: string }) => Promise<Answer<SignedIn>>
+  readonly createFirstOwner: (given: {
+    code: string
+    name: string
+    password: string
+  }) => Promise<Answer<SignedIn>>
+  readonly signInByLink: (code: string) => Promise<Answer<SignedIn>>
+  readonly signOut: () => Promise<Answer<unknown>>
+  readonly board: () => Promise<Answer<BoardView>>
+  readonly acknowledge: (alarmId: string) => Promise<Answer<unknown>>
+  readonly tasks: (state: 'open' | 'closed') => Promise<Answer<{ tasks: TaskView[] }>>
+  readonly signOff: (taskId: string, note: string) => Promise<Answer<unknown>>
+  readonly sensors: () => Promise<Answer<SensorsView>>
+  readonly assign: (binding: SensorBinding) => Promise<Answer<unknown>>
+  readonly unassign: (sensorId: string) => Promise<Answer<unknown>>
+  readonly addNode: (node: { id: string; title?: string }) => Promise<Answer<NodeSecret>>
+  readonly replaceNodeSecret: (id: string) => Promise<Answer<NodeSecret>>
+  readonly revokeNodeSecret: (id: string) => Promise<Answer<unknown>>
+  readonly settings: () => Promise<Answer<Settings>>
+  readonly putSettings: (settings: Settings) => Promise<Answer<unknown>>
+  readonly settingsYaml: () => Promise<Answer<string>>
+  readonly putSettingsYaml: (text: string) => Promise<Answer<unknown>>
+}
+
+const V1 = '/api/v1'
+const part = encodeURIComponent
+
+export function createShopApi({ ask }: Client): ShopApi {
+  const get = <T>(path: string) => ask<T>({ method: 'GET', path: V1 + path })
+  const post = <T>(path: string, body: unknown = {}) => ask<T>({ method: 'POST', path: V1 + path, body })
+  const remove = (path: string) => ask({ method: 'DELETE', path: V1 + path })
+  return {
+    session: () => get('/session'),
+    signIn: (given) => post('/session', given),
+    createFirstOwner: (given) => post('/session/first-owner', given),
+    signInByLink: (code) => post('/session/link', { code }),
+    signOut: () => remove('/session'),
+    board: () => get('/board'),
+    acknowledge: (alarmId) => ask({ method: 'POST', path: `${V1}/alarms/${part(alarmId)}/acknowledgement` }),
+    tasks: (state) => get(`/tasks?state=${state}`),
+    signOff: (taskId, note) => post(`/tasks/${part(taskId)}/sign-off`, note === '' ? {} : { note }),
+    sensors: () => get('/sensors'),
+    assign: (binding) => post('/sensors/assignment', binding),
+    unassign: (sensorId) => remove(`/sensors/assignment/${part(sensorId)}`),
+    addNode: (node) => post('/nodes', node),
+    replaceNodeSecret: (id) => ask({ method: 'POST', path: `${V1}/nodes/${part(id)}/secret` }),
+    revokeNodeSecret: (id) => remove(`/nodes/${part(id)}/secret`),
+    settings: () => get('/settings'),
+    putSettings: (settings) => ask({ method: 'PUT', path: `${V1}/settings`, body: settings }),
+    settingsYaml: () => ask({ method: 'GET', path: `${V1}/settings`, yaml: true }),
+    putSettingsYaml: (text) => ask({ method: 'PUT', path: `${V1}/settings`, body: text, yaml: true }),
+  }
+}

@@ -1,0 +1,134 @@
+import { effect, signal, untracked, type ReadonlySignal } from '@preact/signals'
+import { createClient, type Fetch } from '../api/client.ts'
+import { createShopApi } from '../api/shop-api.ts'
+import { createCoalescer, type Timers } from '../live/coalesce.ts'
+import { createEventFeed, type EventFeed, type EventLine } from '../live/event-feed.ts'
+import { readingsOf } from '../live/readings.ts'
+import { createBoardModel, type BoardModel } from './board-model.ts'
+import { createClock, type Clock } from './clock.ts'
+import type { Invitation, Route } from './route.ts'
+import { createSensorsModel, type SensorsModel } from './sensors-model.ts'
+import { createSessionModel, type SessionModel } from './session-model.ts'
+import { createSettingsModel, type SettingsModel } from './settings-model.ts'
+import { createTasksModel, type TasksModel } from './tasks-model.ts'
+import type { ThemeModel } from './theme.ts'
+
+export interface AppModel {
+  readonly route: ReadonlySignal<Route>
+  readonly invitation: ReadonlySignal<Invitation | null>
+  readonly clock: Clock
+  readonly theme: ThemeModel
+  readonly session: SessionModel
+  readonly board: BoardModel
+  readonly tasks: TasksModel
+  readonly sensors: SensorsModel
+  readonly settings: SettingsModel
+  readonly feed: Pick<EventFeed, 'lostSinceMs'>
+  readonly goTo: (route: Route) => void
+  readonly invite: (invitation: Invitation | null) => void
+  readonly start: () => void
+  readonly everySecond: () => void
+}
+
+export interface AppParts {
+  readonly fetch: Fetch
+  readonly openEvents: () => EventLine
+  readonly timers: Timers
+  readonly theme: ThemeModel
+}
+
+const CHANGES = ['alarm', 'task', 'settings'] as const
+const BOARD_EVERY_MS = 60_000
+/** Where new readings cannot be placed, the board is asked for again, but not for each of them. */
+const MOVED_EVERY_MS = 5_000
+
+/** All models, and who tells whom. */
+export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppModel {
+  const clock = createClock(timers.nowMs)
+  const api = createShopApi(
+    createClient({ fetch, onSignedOut: () => session.ended(), onUnreachable: () => feed.suspect() }),
+  )
+  const session = createSessionModel(api)
+  const board = createBoardModel(api, clock)
+  const tasks = createTasksModel(api)
+  const sensors = createSensorsModel(api)
+  const settings = createSettingsModel(api)
+  const route = signal<Route>({ page: 'board' })
+  const invitation = signal<Invitation | null>(null)
+
+  const loadAll = (): void => {
+    void board.load()
+    if (session.may('seeTasks')) void tasks.load()
+    if (session.may('seeSettings')) void settings.load()
+    if (session.may('seeSensors') && route.peek().page === 'sensors') void sensors.load()
+  }
+  const refresh = createCoalescer({ everyMs: 1000, run: loadAll, timers })
+  const moved = createCoalescer({ everyMs: MOVED_EVERY_MS, run: () => void board.load(), timers })
+  const minute = createCoalescer({ everyMs: BOARD_EVERY_MS, run: loadAll, timers })
+  const feed = createEventFeed({
+    open: openEvents,
+    names: [...CHANGES, 'latest'],
+    onOpen: refresh.call,
+    onEvent: (name, data) => {
+      if (name !== 'latest') refresh.call()
+      else if (!board.take(readingsOf(data))) moved.call()
+    },
+    timers,
+  })
+  const models = [board, tasks, sensors, settings]
+  return {
+    route,
+    invitation,
+    clock,
+    theme,
+    session,
+    board,
+    tasks,
+    sensors,
+    settings,
+    feed,
+    goTo: (next) => {
+      route.value = next
+    },
+    invite: (next) => {
+      invitation.value = next
+    },
+    start: () => {
+      effect(() => {
+        if (settings.saved.value) board.bind(settings.saved.value)
+      })
+      effect(() => {
+        if (route.value.page === 'sensors' && session.may('seeSensors')) void sensors.load()
+      })
+      followSession(session, { begin: feed.start, end: () => endAll([refresh, moved, minute], feed, models) })
+      void session.load()
+    },
+    everySecond: () => {
+      clock.tick()
+      if (session.session.peek()?.signedIn) minute.call()
+    },
+  }
+}
+
+/** Begins when someone is signed in, and again for someone else; ends with the session. */
+function followSession(session: SessionModel, { begin, end }: { begin: () => void; end: () => void }): void {
+  let personId: string | null = null
+  effect(() => {
+    const now = session.session.value
+    const id = now?.signedIn ? now.person.id : null
+    if (id === personId) return
+    personId = id
+    // What these read must not call this effect again.
+    untracked(id === null ? end : begin)
+  })
+}
+
+function endAll(
+  timers: readonly { stop: () => void }[],
+  feed: EventFeed,
+  models: readonly { forget: () => void }[],
+): void {
+  feed.stop()
+  for (const timer of timers) timer.stop()
+  for (const model of models) model.forget()
+}

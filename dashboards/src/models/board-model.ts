@@ -1,0 +1,63 @@
+import { computed, signal, type ReadonlySignal } from '@preact/signals'
+import type { Settings } from '../../../services/core/model/settings.ts'
+import type { BoardView } from '../../../services/core/model/views.ts'
+import { failureSentence } from '../api/answer.ts'
+import type { ShopApi } from '../api/shop-api.ts'
+import { atTime, withLatest, type LiveBindings, type LiveReading } from '../strip/live-tail.ts'
+import type { Clock } from './clock.ts'
+
+export interface BoardModel {
+  /** The board as it stands now; null until it came for the first time. */
+  readonly board: ReadonlySignal<BoardView | null>
+  readonly trouble: ReadonlySignal<string>
+  readonly load: () => Promise<void>
+  /** Takes over new readings where it knows what their sensors belong to; false when it does not. */
+  readonly take: (readings: readonly LiveReading[]) => boolean
+  readonly bind: (settings: Settings) => void
+  readonly acknowledge: (alarmId: string) => Promise<boolean>
+  readonly forget: () => void
+}
+
+export function createBoardModel(api: Pick<ShopApi, 'board' | 'acknowledge'>, clock: Clock): BoardModel {
+  const received = signal<BoardView | null>(null)
+  const trouble = signal('')
+  let bindings: LiveBindings | null = null
+  let asked = 0
+
+  const load = async (): Promise<void> => {
+    const turn = ++asked
+    const answer = await api.board()
+    // An older answer that comes in after a newer one must not turn the board back.
+    if (turn !== asked) return
+    trouble.value = answer.ok ? '' : failureSentence(answer.failure)
+    if (!answer.ok) return
+    clock.set(answer.value.nowMs)
+    received.value = answer.value
+  }
+  return {
+    trouble,
+    board: computed(() => received.value && atTime(received.value, clock.quarterMinuteMs.value)),
+    load,
+    take: (readings) => {
+      if (!received.value || !bindings || readings.length === 0) return false
+      const newestMs = Math.max(...readings.map((r) => r.atMs))
+      received.value = withLatest(atTime(received.value, newestMs), readings, bindings)
+      return true
+    },
+    bind: ({ sensors, machines }) => {
+      bindings = { sensors, roomOfMachine: new Map(machines.map((m) => [m.id, m.room])) }
+    },
+    acknowledge: async (alarmId) => {
+      const answer = await api.acknowledge(alarmId)
+      trouble.value = answer.ok ? '' : failureSentence(answer.failure)
+      if (answer.ok) await load()
+      return answer.ok
+    },
+    forget: () => {
+      asked++
+      received.value = null
+      bindings = null
+      trouble.value = ''
+    },
+  }
+}

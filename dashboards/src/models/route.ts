@@ -1,0 +1,48 @@
+/** The pages, as they stand in the address after `#`. */
+export type Route =
+  | { readonly page: 'board' }
+  | { readonly page: 'tasks'; readonly taskId: string | null }
+  | { readonly page: 'sensors' }
+  | { readonly page: 'setup'; readonly part: 'forms' | 'file' }
+
+/** Codes that come in with a link; they are taken out of the address as soon as they are read. */
+export type Invitation =
+  { readonly kind: 'firstOwner'; readonly code: string } | { readonly kind: 'signIn'; readonly code: string }
+
+/** The page that an address names; anything unknown is the board. */
+export function routeOf(hash: string): Route {
+  const [page, ...rest] = hash.replace(/^#\/?/, '').split('/')
+  const tail = rest.join('/')
+  switch (page) {
+    case 'tasks':
+      return { page, taskId: tail === '' ? null : decoded(tail) }
+    case 'sensors':
+      return { page }
+    case 'setup':
+      return { page, part: tail === 'file' ? 'file' : 'forms' }
+    default:
+      return { page: 'board' }
+  }
+}
+
+export function hashOf(route: Route): string {
+  if (route.page === 'board') return '#/'
+  if (route.page === 'tasks' && route.taskId !== null) return `#/tasks/${encodeURIComponent(route.taskId)}`
+  if (route.page === 'setup' && route.part === 'file') return '#/setup/file'
+  return `#/${route.page}`
+}
+
+/** `#first-owner=CODE` or `#sign-in=CODE`, else null. */
+export function invitationOf(hash: string): Invitation | null {
+  const [, word, code] = /^#(first-owner|sign-in)=(.+)$/.exec(hash) ?? []
+  if (word === undefined || code === undefined) return null
+  return { kind: word === 'first-owner' ? 'firstOwner' : 'signIn', code: decoded(code) }
+}
+
+function decoded(text: string): string {
+  try {
+    return decodeURIComponent(text)
+  } catch {
+    return text
+  }
+}

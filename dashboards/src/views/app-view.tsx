@@ -1,0 +1,59 @@
+import { useEffect } from 'preact/hooks'
+import type { AppModel } from '../models/app-model.ts'
+import { BoardView } from './board/board-view.tsx'
+import { Frame } from './frame.tsx'
+import { SensorsView } from './sensors/sensors-view.tsx'
+import { SetupView } from './setup/setup-view.tsx'
+import { SignInView } from './sign-in/sign-in-view.tsx'
+import { Trouble, Waiting } from './states.tsx'
+import { TasksView } from './tasks/tasks-view.tsx'
+
+const TITLES = { board: 'Board', tasks: 'Tasks', sensors: 'Sensors', setup: 'Setup' } as const
+
+export function AppView({ app }: { app: AppModel }) {
+  const session = app.session.session.value
+  const trouble = app.session.trouble.value
+  const { page } = app.route.value
+  useEffect(() => {
+    document.title = session?.signedIn ? `${TITLES[page]} · Nightcap` : 'Nightcap'
+  }, [page, session])
+  if (!session) {
+    return (
+      <main class="door">
+        {trouble ? <Trouble text={trouble} retry={() => void app.session.load()} /> : <Waiting />}
+      </main>
+    )
+  }
+  if (!session.signedIn || app.invitation.value?.kind === 'signIn') {
+    return (
+      <main>
+        <SignInView app={app} />
+      </main>
+    )
+  }
+  return (
+    <Frame app={app}>
+      <Page app={app} />
+    </Frame>
+  )
+}
+
+/** Who may not see a page is shown why, and not an empty one. */
+function Page({ app }: { app: AppModel }) {
+  const route = app.route.value
+  const { may } = app.session
+  switch (route.page) {
+    case 'board':
+      return may('seeBoard') ? <BoardView app={app} /> : <NotAllowed />
+    case 'tasks':
+      return may('seeTasks') ? <TasksView app={app} taskId={route.taskId} /> : <NotAllowed />
+    case 'sensors':
+      return may('seeSensors') ? <SensorsView app={app} /> : <NotAllowed />
+    case 'setup':
+      return may('seeSettings') ? <SetupView app={app} part={route.part} /> : <NotAllowed />
+  }
+}
+
+function NotAllowed() {
+  return <p class="hint">This page is not for your role. Ask an owner of the shop to change that.</p>
+}

@@ -1,0 +1,64 @@
+import type { BoardView } from '../../../../services/core/model/views.ts'
+import type { AppModel } from '../../models/app-model.ts'
+import { countText, humidityText, pressureText, temperatureText } from '../../words/quantity-text.ts'
+import { durationText } from '../../words/shop-time.ts'
+
+/** The rooms in numbers, and how much of what is shown is fresh. */
+export function BoardFoot({ app, board }: { app: AppModel; board: BoardView }) {
+  const { reporting, assigned, unassigned } = board.sensors
+  return (
+    <footer class="board-foot">
+      {board.rooms.length > 0 && (
+        <ul class="rooms" aria-label="Rooms">
+          {board.rooms.map((room) => (
+            <li key={room.id}>
+              <span class="room-title">{room.title}</span>
+              <span>{temperatureText(room.temperatureC, board.site.temperatureUnit)}</span>
+              <span>{humidityText(room.humidityPct)}</span>
+              <span>{`dew point ${temperatureText(room.dewPointC, board.site.temperatureUnit)}`}</span>
+              <span>
+                {/* The trade says VPD; said in full for those who do not. */}
+                <abbr title="vapour pressure deficit: how strongly the air dries">VPD</abbr>
+                {` ${pressureText(room.vpdKpa)}`}
+              </span>
+            </li>
+          ))}
+        </ul>
+      )}
+      <p>
+        {assigned > 0 && `${reporting} of ${countText(assigned, 'sensor reports', 'sensors report')}. `}
+        {unassigned > 0 &&
+          `${countText(unassigned, 'sensor is heard and', 'sensors are heard and')} not assigned. `}
+        <Age app={app} lastReadingMs={board.lastReadingMs} />
+        {board.quarantined > 0 && (
+          <>
+            {' '}
+            {countText(board.quarantined, 'message', 'messages')} could not be used
+            {app.session.may('seeQuarantine') ? (
+              <>
+                : <a href="#/sensors">see Sensors</a>.
+              </>
+            ) : (
+              '.'
+            )}
+          </>
+        )}
+      </p>
+      {board.plaintextBeyondLoopback && (
+        <p>
+          Readings or pages travel beyond this computer without encryption. Whoever shares the network can read
+          them: set up TLS, or listen on this computer alone.
+        </p>
+      )}
+      <p>
+        Nightcap is no fire, leak or safety alarm. The manual of the machine always goes first.
+      </p>
+    </footer>
+  )
+}
+
+/** Ticks by itself, so that the rest of the board need not. */
+function Age({ app, lastReadingMs }: { app: AppModel; lastReadingMs: number | null }) {
+  if (lastReadingMs === null) return <>No reading has come in yet.</>
+  return <>{`Last reading ${durationText(app.clock.nowMs.value - lastReadingMs)} ago.`}</>
+}

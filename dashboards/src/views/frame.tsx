@@ -1,0 +1,134 @@
+import type { ComponentChildren } from 'preact'
+import type { Permission } from '../../../services/core/model/permissions.ts'
+import type { AppModel } from '../models/app-model.ts'
+import { hashOf, type Route } from '../models/route.ts'
+import { THEME_CHOICES, type ThemeChoice } from '../models/theme.ts'
+import { clockTime, dayAndClock } from '../words/shop-time.ts'
+
+interface Place {
+  readonly route: Route
+  readonly label: string
+  readonly permission: Permission
+}
+
+const PLACES: readonly Place[] = [
+  { route: { page: 'board' }, label: 'Board', permission: 'seeBoard' },
+  { route: { page: 'tasks', taskId: null }, label: 'Tasks', permission: 'seeTasks' },
+  { route: { page: 'sensors' }, label: 'Sensors', permission: 'seeSensors' },
+  { route: { page: 'setup', part: 'forms' }, label: 'Setup', permission: 'seeSettings' },
+]
+
+const THEME_WORDS: Readonly<Record<ThemeChoice, string>> = {
+  device: 'Follow this device',
+  light: 'Light',
+  dark: 'Dark',
+}
+
+/** Head, ways, and what stands under every page. */
+export function Frame({ app, children }: { app: AppModel; children: ComponentChildren }) {
+  return (
+    <div class="frame">
+      <a class="skip" href="#main" onClick={skipToMain}>
+        To the content
+      </a>
+      <header class="head">
+        <ShopName app={app} />
+        <Ways app={app} />
+      </header>
+      <LostLine app={app} />
+      <main id="main" tabIndex={-1}>
+        {children}
+      </main>
+      <footer class="foot">
+        <ThemeChooser app={app} />
+        <WhoIsIn app={app} />
+      </footer>
+    </div>
+  )
+}
+
+/** The address holds the page, so the jump is made by hand. */
+function skipToMain(event: Event): void {
+  event.preventDefault()
+  document.getElementById('main')?.focus()
+}
+
+function ShopName({ app }: { app: AppModel }) {
+  const site = app.board.board.value?.site
+  return (
+    <p class="shop">
+      <span class="shop-title">{site?.title ?? 'Nightcap'}</span>
+      {site && <span class="shop-clock">{dayAndClock(app.clock.quarterMinuteMs.value, site.timeZone)}</span>}
+    </p>
+  )
+}
+
+function Ways({ app }: { app: AppModel }) {
+  const here = app.route.value.page
+  const waiting = app.tasks.open.value?.length ?? app.board.board.value?.openTasks ?? 0
+  return (
+    <nav aria-label="Pages">
+      <ul class="ways">
+        {PLACES.filter((p) => app.session.may(p.permission)).map(({ route, label }) => (
+          <li key={label}>
+            <a href={hashOf(route)} aria-current={route.page === here ? 'page' : undefined}>
+              {label}
+              {route.page === 'tasks' && waiting > 0 && (
+                <span class="way-count">
+                  {` ${waiting}`}
+                  <span class="only-read"> open</span>
+                </span>
+              )}
+            </a>
+          </li>
+        ))}
+      </ul>
+    </nav>
+  )
+}
+
+/** A dead line is said at once, with its age: what is shown below may no longer be so. */
+function LostLine({ app }: { app: AppModel }) {
+  const sinceMs = app.feed.lostSinceMs.value
+  const site = app.board.board.value?.site
+  const since = sinceMs === null ? '' : clockTime(sinceMs, site?.timeZone ?? 'UTC')
+  return (
+    <div role="status" aria-live="polite">
+      {sinceMs !== null && (
+        <p class="lost">{`Not connected since ${since}, showing the last known state. Trying again by itself.`}</p>
+      )}
+    </div>
+  )
+}
+
+function ThemeChooser({ app }: { app: AppModel }) {
+  return (
+    <fieldset class="theme">
+      <legend>Light or dark</legend>
+      {THEME_CHOICES.map((choice) => (
+        <label key={choice}>
+          <input
+            type="radio"
+            name="theme"
+            checked={app.theme.choice.value === choice}
+            onChange={() => app.theme.choose(choice)}
+          />
+          {THEME_WORDS[choice]}
+        </label>
+      ))}
+    </fieldset>
+  )
+}
+
+function WhoIsIn({ app }: { app: AppModel }) {
+  const session = app.session.session.value
+  if (!session?.signedIn) return null
+  return (
+    <p class="who">
+      {`${session.person.name}, ${session.person.role}`}
+      <button type="button" class="plain" onClick={() => void app.session.signOut()}>
+        Sign out
+      </button>
+    </p>
+  )
+}

@@ -1,0 +1,72 @@
+import { useEffect, useRef } from 'preact/hooks'
+import type { TaskView } from '../../api/shop-api.ts'
+import type { AppModel } from '../../models/app-model.ts'
+import { hashOf } from '../../models/route.ts'
+import { nearTime } from '../../words/shop-time.ts'
+import { standingOfUrgency, URGENCY_WORDS } from '../../words/standing-words.ts'
+import { StandingMark } from '../standing-mark.tsx'
+import { SignOff } from './sign-off.tsx'
+
+/** A task in the list; opened it shows cautions first, then what to fetch, then the steps, then the sign-off. */
+export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView; isOpen: boolean }) {
+  const link = useRef<HTMLAnchorElement>(null)
+  useEffect(() => {
+    if (isOpen) link.current?.focus()
+  }, [isOpen])
+  const timeZone = app.board.board.value?.site.timeZone ?? 'UTC'
+  const since = nearTime(task.openedMs, { timeZone, nowMs: app.clock.quarterMinuteMs.value })
+  const standing = standingOfUrgency(task.urgency)
+  const to = hashOf({ page: 'tasks', taskId: isOpen ? null : task.id })
+  return (
+    <li class={isOpen ? 'task task-open' : 'task'}>
+      <h2 class="task-title">
+        <StandingMark standing={standing} />
+        <a ref={link} href={to} aria-expanded={isOpen}>
+          {task.title}
+        </a>
+      </h2>
+      <p class="evidence">
+        <span class={`standing-word standing-${standing}`}>{URGENCY_WORDS[task.urgency]}</span>
+        {` Since ${since}.`}
+      </p>
+      {isOpen && <TaskBody app={app} task={task} />}
+    </li>
+  )
+}
+
+function TaskBody({ app, task }: { app: AppModel; task: TaskView }) {
+  return (
+    <div class="task-body">
+      <p class="why">{task.why}</p>
+      {task.cautions.length > 0 && (
+        <section class="cautions" aria-label="Take care">
+          <h3>Take care</h3>
+          <ul>
+            {task.cautions.map((text) => (
+              <li>{text}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+      {task.supplies.length > 0 && (
+        <section aria-label="Have ready">
+          <h3>Have ready</h3>
+          <ul class="supplies">
+            {task.supplies.map((text) => (
+              <li>{text}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+      <section aria-label="Steps">
+        <h3>Steps</h3>
+        <ol class="steps">
+          {task.steps.map((text) => (
+            <li>{text}</li>
+          ))}
+        </ol>
+      </section>
+      {app.session.may('signOffTasks') && <SignOff app={app} task={task} />}
+    </div>
+  )
+}

@@ -1,0 +1,56 @@
+import { useEffect } from 'preact/hooks'
+import type { TaskView } from '../../api/shop-api.ts'
+import type { AppModel } from '../../models/app-model.ts'
+import { nearTime } from '../../words/shop-time.ts'
+import { closedWords } from '../../words/task-words.ts'
+import { Announcement, Trouble, Waiting } from '../states.tsx'
+import { TaskItem } from './task-item.tsx'
+
+export function TasksView({ app, taskId }: { app: AppModel; taskId: string | null }) {
+  const { open, closed, trouble, announcement } = app.tasks
+  useEffect(() => {
+    if (open.peek() === null) void app.tasks.load()
+  }, [])
+  if (!open.value)
+    return trouble.value ? <Trouble text={trouble.value} retry={() => void app.tasks.load()} /> : <Waiting />
+  const isGone = taskId !== null && !open.value.some((t) => t.id === taskId)
+  return (
+    <>
+      <h1 class="statement" id="tasks-title" tabIndex={-1}>
+        {open.value.length === 0 ? 'Nothing needs you.' : 'What waits for you'}
+      </h1>
+      <Announcement text={announcement.value} />
+      {trouble.value && <Trouble text={trouble.value} />}
+      {isGone && !announcement.value && (
+        <p class="hint">The task you followed is no longer open. See below how it ended.</p>
+      )}
+      <ol class="tasks">
+        {open.value.map((task) => (
+          <TaskItem key={task.id} app={app} task={task} isOpen={task.id === taskId} />
+        ))}
+      </ol>
+      {closed.value.length > 0 && <DoneLately app={app} tasks={closed.value} />}
+    </>
+  )
+}
+
+function DoneLately({ app, tasks }: { app: AppModel; tasks: readonly TaskView[] }) {
+  const timeZone = app.board.board.value?.site.timeZone ?? 'UTC'
+  const nowMs = app.clock.quarterMinuteMs.value
+  return (
+    <section class="done-lately" aria-labelledby="done-lately">
+      <h2 id="done-lately">Done lately</h2>
+      <ul>
+        {tasks.map((task) => (
+          <li key={task.id}>
+            <p class="done-title">{task.title}</p>
+            <p class="evidence">
+              {closedWords(task, (atMs) => nearTime(atMs, { timeZone, nowMs }))}
+              {task.signedOff?.note && <q class="note">{task.signedOff.note}</q>}
+            </p>
+          </li>
+        ))}
+      </ul>
+    </section>
+  )
+}

@@ -1,0 +1,20 @@
+import type { Permission } from '../../../services/core/model/permissions.ts'
+
+export interface NextStepLink {
+  readonly text: string
+  readonly href: string
+  readonly label: string
+  /** What it takes to go there; null when the step names no page. */
+  readonly permission: Permission | null
+}
+
+/** Each step names the page it is done on, Setup or Sensors: the link goes to the page it names. */
+export function nextStepLinks(steps: readonly string[]): readonly NextStepLink[] {
+  return steps.map((text) => {
+    if (/\bSetup\b/.test(text))
+      return { text, href: '#/setup', label: 'Open Setup', permission: 'seeSettings' }
+    if (/\bSensors\b/.test(text))
+      return { text, href: '#/sensors', label: 'Open Sensors', permission: 'seeSensors' }
+    return { text, href: '#/', label: '', permission: null }
+  })
+}

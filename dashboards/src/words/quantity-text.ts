@@ -1,0 +1,45 @@
+import type { BoardView } from '../../../services/core/model/views.ts'
+
+export type TemperatureUnit = BoardView['site']['temperatureUnit']
+export type VolumeUnit = BoardView['site']['volumeUnit']
+
+/** One US fluid ounce in mL (NIST Handbook 44, appendix C). */
+const ML_PER_FL_OZ = 29.573_529_562_5
+/** Between a number and its unit: they never part at the end of a line. */
+const NBSP = ' '
+
+export const NOT_KNOWN = 'not known'
+
+export function temperatureText(temperatureC: number | null, unit: TemperatureUnit): string {
+  if (temperatureC === null) return NOT_KNOWN
+  const value = unit === 'degF' ? (temperatureC * 9) / 5 + 32 : temperatureC
+  return `${fixed(value, 1)}${NBSP}°${unit === 'degF' ? 'F' : 'C'}`
+}
+
+export function volumeText(volumeMl: number | null, unit: VolumeUnit): string {
+  if (volumeMl === null) return NOT_KNOWN
+  if (unit === 'mL') return `${fixed(volumeMl, 0)}${NBSP}mL`
+  return `${fixed(volumeMl / ML_PER_FL_OZ, 1)}${NBSP}fl${NBSP}oz`
+}
+
+export function percentText(valuePct: number | null): string {
+  return valuePct === null ? NOT_KNOWN : `${fixed(valuePct, 0)}${NBSP}%`
+}
+
+export function humidityText(humidityPct: number | null): string {
+  return humidityPct === null ? NOT_KNOWN : `${fixed(humidityPct, 0)}${NBSP}%RH`
+}
+
+export function pressureText(pressureKpa: number | null): string {
+  return pressureKpa === null ? NOT_KNOWN : `${fixed(pressureKpa, 2)}${NBSP}kPa`
+}
+
+/** `1 thing`, `2 things`. */
+export function countText(count: number, one: string, many: string): string {
+  return `${count}${NBSP}${count === 1 ? one : many}`
+}
+
+/** No minus before a zero: -0.04 is `0.0`. */
+function fixed(value: number, digits: number): string {
+  return value.toFixed(digits).replace(/^-(0(?:\.0*)?)$/, '$1')
+}

@@ -1,0 +1,33 @@
+import type { Alarm, Urgency } from '../../../services/core/model/alarm.ts'
+import type { MachineView } from '../../../services/core/model/views.ts'
+
+export type Standing = MachineView['standing']
+
+/** The word beside each shape: state is never told by colour alone. */
+export const STANDING_WORDS: Readonly<Record<Standing, string>> = {
+  actNow: 'Act now',
+  beforeOpening: 'Before opening',
+  well: 'Well',
+  unknown: 'Not known',
+}
+
+export const URGENCY_WORDS: Readonly<Record<Urgency, string>> = {
+  now: 'Now',
+  beforeOpening: 'Before opening',
+  today: 'Today',
+}
+
+/** The shape an urgency is drawn with. */
+export function standingOfUrgency(urgency: Urgency): Standing {
+  return urgency === 'now' ? 'actNow' : 'beforeOpening'
+}
+
+/** What unfolds under "Why?": the four things that make an alarm one (ISA-18.2). */
+export function reasonLines(alarm: Alarm): readonly { term: string; text: string }[] {
+  return [
+    { term: 'What happened', text: alarm.cause },
+    { term: 'What it leads to', text: alarm.consequence },
+    { term: 'What to do', text: alarm.action },
+    { term: 'Time to act', text: alarm.timeToAct },
+  ]
+}

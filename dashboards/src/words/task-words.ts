@@ -1,0 +1,16 @@
+import type { TaskView } from '../api/shop-api.ts'
+
+/** How a task ended, and through whom. A name that was erased leaves "someone". */
+export function closedWords(task: TaskView, timeText: (atMs: number) => string): string {
+  const at = task.closedMs === null ? '' : `, ${timeText(task.closedMs)}`
+  switch (task.state) {
+    case 'signedOff':
+      return `Signed off by ${task.signedOffBy ?? 'someone whose name was erased'}${at}. `
+    case 'overByItself':
+      return `Over by itself${at}. `
+    case 'withdrawn':
+      return `Withdrawn${at}: its reason proved never to have been. `
+    case 'open':
+      return 'Still open. '
+  }
+}

@@ -1,0 +1,16 @@
+import { defineConfig } from 'vite'
+
+const root = decodeURIComponent(new URL('.', import.meta.url).pathname)
+
+/** No inline script or style may come out of this build: the server's content security policy refuses both. */
+export default defineConfig({
+  root,
+  oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+  build: {
+    outDir: '../.build/board',
+    emptyOutDir: true,
+    target: 'es2022',
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+  },
+})
