@@ -1,3 +1,4 @@
+import { setTimeout as wait } from 'node:timers/promises'
 import { connect, type IClientOptions, type MqttClient } from 'mqtt'
 import { toSenmlJson } from '../services/codecs/senml.ts'
 import { readingsTopic, statusTopic } from '../services/core/model/topics.ts'
@@ -48,6 +49,7 @@ export function openBrokerLink(options: BrokerLinkOptions, events: BrokerLinkEve
   const { outbox, site, node } = options
   const client = connect(options.url, clientOptions(options))
   let isUp = false
+  let isClosing = false
   let isOver = false
   let inFlight = 0
   let sentId = 0
@@ -62,7 +64,7 @@ export function openBrokerLink(options: BrokerLinkOptions, events: BrokerLinkEve
     if (isOver) return
     isOver = true
     isUp = false
-    events.onDown(failure)
+    if (!isClosing) events.onDown(failure)
   }
   const acknowledged = (entry: OutboxEntry): void => {
     inFlight--
@@ -91,7 +93,7 @@ export function openBrokerLink(options: BrokerLinkOptions, events: BrokerLinkEve
     )
   }
   const pump = (): void => {
-    if (!isUp) return
+    if (!isUp || isClosing) return
     try {
       for (const entry of outbox.peek({ afterId: sentId, limit: IN_FLIGHT - inFlight })) send(entry)
     } catch (error) {
@@ -100,7 +102,7 @@ export function openBrokerLink(options: BrokerLinkOptions, events: BrokerLinkEve
   }
 
   client.on('connect', () => {
-    if (isOver) return
+    if (isOver || isClosing) return
     isUp = true
     publishText(client, { topic: statusTopic(site, node), text: 'online', retain: true }, () => undefined)
     events.onUp()
@@ -113,10 +115,11 @@ export function openBrokerLink(options: BrokerLinkOptions, events: BrokerLinkEve
     wake: pump,
     isUp: () => isUp,
     close: async () => {
-      const wasUp = isUp
+      isClosing = true
+      // The broker's word on packs in flight comes before its word on this, so they still leave the outbox.
+      if (isUp) await sayOffline(client, statusTopic(site, node))
       isOver = true
       isUp = false
-      if (wasUp) await sayOffline(client, statusTopic(site, node))
       await client.endAsync(true)
     },
   }
@@ -152,13 +155,14 @@ function publishText(
   client.publish(topic, text, { qos: 1, retain }, (error) => done(error ?? undefined))
 }
 
-/** A closed connection without the broker's word leaves it to the last will. */
+/** Waits for the broker's word, no longer than a moment: a connection that ends without leaves it to the last will. */
 async function sayOffline(client: MqttClient, topic: string): Promise<void> {
-  let timer: NodeJS.Timeout | undefined
+  const over = new AbortController()
+  const tooLong = wait(CLOSE_WITHIN_MS, undefined, { signal: over.signal }).catch(() => undefined)
   const said = new Promise<boolean>((resolve) => {
     publishText(client, { topic, text: 'offline', retain: true }, (error) => resolve(!error))
-    timer = setTimeout(() => resolve(false), CLOSE_WITHIN_MS)
   })
-  if (await said) await client.endAsync(false)
-  clearTimeout(timer)
+  const ended = said.then((ok) => (ok ? client.endAsync(false) : undefined)).catch(() => undefined)
+  await Promise.race([ended, tooLong])
+  over.abort()
 }

@@ -1,12 +1,20 @@
-import { setTimeout as wait } from 'node:timers/promises'
+import { setTimeout as timer } from 'node:timers/promises'
 import type { NodeClock } from './node-clock.ts'
+
+export interface Turns {
+  readonly everyMs: number
+  readonly clock: NodeClock
+  readonly signal: AbortSignal
+  /** Resolves after so long, or at an abort. Default: a timer. */
+  readonly wait?: (ms: number, signal: AbortSignal) => Promise<void>
+}
 
 /**
  * Does the work at once and then at every multiple of `everyMs` after the start, on the monotonic clock, until the
  * signal. Work that takes longer than a turn makes turns drop out; the ones after keep their places.
  */
 export async function everyTurn(
-  { everyMs, clock, signal }: { everyMs: number; clock: NodeClock; signal: AbortSignal },
+  { everyMs, clock, signal, wait = waitOnTimer }: Turns,
   work: () => Promise<void>,
 ): Promise<void> {
   const startMs = clock.monotonicMs()
@@ -14,7 +22,11 @@ export async function everyTurn(
     await work()
     const sinceMs = clock.monotonicMs() - startMs
     const nextMs = (Math.floor(sinceMs / everyMs) + 1) * everyMs
-    // An abort ends the wait early; the loop then ends by itself.
-    await wait(nextMs - sinceMs, undefined, { signal }).catch(() => undefined)
+    await wait(nextMs - sinceMs, signal)
   }
+}
+
+async function waitOnTimer(ms: number, signal: AbortSignal): Promise<void> {
+  // The rejection of an abort says nothing new: the loop looks at the signal itself.
+  await timer(ms, undefined, { signal }).catch(() => undefined)
 }

@@ -9,7 +9,8 @@ import type { Outbox } from '../../sensors/outbox/outbox.ts'
 import { createPublisher, type Publisher, type PublisherOptions } from '../../sensors/publish.ts'
 import { createAuthority } from '../parts/authority.ts'
 import { requireProgram } from '../parts/host.ts'
-import { type Mosquitto, type MosquittoOptions, startMosquitto } from '../parts/mosquitto.ts'
+import { startLastingMosquitto } from '../parts/lasting-mosquitto.ts'
+import type { Mosquitto, MosquittoOptions } from '../parts/mosquitto.ts'
 import { sampleNow } from '../parts/node-clock.ts'
 import { listenForPacks, type PackListener } from '../parts/pack-listener.ts'
 import { waitFor } from '../parts/wait-for.ts'
@@ -32,20 +33,9 @@ afterEach(async () => {
   rmSync(directory, { recursive: true, force: true })
 })
 
-/**
- * A broker whose sessions survive a restart, so that what a test misses was lost by the node. They are saved at a
- * clean stop: saving every change would make this slow.
- */
 async function broker(context: TestContext, options: MosquittoOptions = {}): Promise<Mosquitto> {
   requireProgram(context, 'mosquitto')
-  const config = [
-    'persistence true',
-    `persistence_location ${directory}/`,
-    'autosave_interval 0',
-    'max_queued_messages 0',
-    'max_inflight_messages 0',
-  ]
-  const started = await startMosquitto({ users: USERS, ...options, config })
+  const started = await startLastingMosquitto(directory, { users: USERS, ...options })
   toClose.push(started.close)
   return started
 }

@@ -1,0 +1,59 @@
+import { describe, expect, it } from 'vitest'
+import { createSystemNodeClock } from '../../../sensors/node-clock.ts'
+import { everyTurn } from '../../../sensors/schedule.ts'
+
+describe('the schedule of a node', () => {
+  it('TURN-1 turns begin at once and never before their place; slow work delays none of the later ones', async () => {
+    const clock = createSystemNodeClock()
+    const stop = new AbortController()
+    const everyMs = 40
+    const startMs = clock.monotonicMs()
+    const turns: number[] = []
+    await everyTurn({ everyMs, clock, signal: stop.signal }, async () => {
+      turns.push((clock.monotonicMs() - startMs) / everyMs)
+      if (turns.length === 2) await new Promise((resolve) => setTimeout(resolve, everyMs * 1.5))
+      if (turns.length === 5) stop.abort()
+    })
+    expect(turns).toHaveLength(5)
+    expect(turns[0]).toBeLessThan(1)
+    // Each later turn stands after a whole place of its own: were waits counted from the end of work, the slow
+    // second turn would push the rest off their places. A timer may fire 1 ms early.
+    const places = turns.map((t) => Math.floor(t + 1 / everyMs))
+    expect(new Set(places).size).toBe(5)
+    expect((places[2] ?? 0) - (places[1] ?? 0)).toBeGreaterThanOrEqual(2)
+  })
+
+  it('TURN-2 an abort cuts the wait short', async () => {
+    const stop = new AbortController()
+    let turns = 0
+    const running = everyTurn(
+      { everyMs: 3_600_000, clock: createSystemNodeClock(), signal: stop.signal },
+      async () => {
+        turns++
+      },
+    )
+    stop.abort()
+    await running
+    expect(turns).toBe(1)
+  })
+
+  it('TURN-3 an hour of turns by a clock of the test drifts by nothing', async () => {
+    let monotonicMs = 0
+    const clock = { bootId: 'b', nowMs: () => 0, monotonicMs: () => monotonicMs }
+    const stop = new AbortController()
+    const waits: number[] = []
+    const wait = async (ms: number): Promise<void> => {
+      waits.push(ms)
+      monotonicMs += ms + 0.7
+    }
+    let turns = 0
+    const startsMs: number[] = []
+    await everyTurn({ everyMs: 1000, clock, signal: stop.signal, wait }, async () => {
+      startsMs.push(monotonicMs)
+      monotonicMs += 13
+      if (++turns === 3600) stop.abort()
+    })
+    expect(startsMs.at(-1)).toBeCloseTo(3_599_000.7, 6)
+    expect(waits[0]).toBe(987)
+  })
+})
