@@ -51,6 +51,8 @@ async function rig(change: Partial<Parameters<typeof createEmbeddedBroker>[0]> =
     ...change,
   })
   opened.push(broker)
+  // Closing waits for what is under way.
+  opened.push({ close: async () => sink.release() })
   const client: Rig['client'] = async (id, options) => {
     const one = await connectClient(broker.port, id, options)
     opened.push({ close: one.end })

@@ -69,6 +69,8 @@ function monitor(
     sink,
   })
   opened.push(door)
+  // Closing waits for what is under way.
+  opened.push({ close: async () => sink.release() })
   return { door, sink, log }
 }
 

@@ -19,6 +19,7 @@ export interface ReadPack {
 const MAX_RECORDS = 10_000
 /** Each wrong record costs another reading of its pack. Beyond this the pack is refused whole. */
 const MAX_WRONG_RECORDS = 16
+const UTF8 = new TextDecoder('utf-8', { fatal: true })
 const BASE_FIELDS: readonly string[] = ['bn', 'bt', 'bu', 'bv', 'bs', 'bver']
 
 /** The records of a SenML payload. The codec refuses a pack for one wrong record; here that record alone is set aside. */
@@ -73,7 +74,7 @@ function wholly(code: RejectionCode, reason: string): ReadPack {
 function parseJson(payload: Uint8Array): { readonly json: unknown } | PackRefusal {
   let text: string
   try {
-    text = new TextDecoder('utf-8', { fatal: true }).decode(payload)
+    text = UTF8.decode(payload)
   } catch {
     return {
       code: 'notJson',

@@ -42,6 +42,12 @@ const index = toMessageIndex(
         foreign: { topicFilter: 'plug/relay' },
       },
       {
+        id: 'nil/w',
+        quantity: 'power',
+        subject: { kind: 'machine', id: 'roll' },
+        foreign: { topicFilter: 'nil', scale: 0 },
+      },
+      {
         id: 'spy/on',
         quantity: 'powered',
         subject: { kind: 'machine', id: 'roll' },
@@ -374,6 +380,7 @@ describe('a foreign device', () => {
     ['plug/w', 'true', 'plug', 'valueWrong', /true, not a number/],
     ['plug/w', '0x10', 'plug', 'valueWrong', /"0x10", not a number/],
     ['plug/w', '1e999', 'plug', 'valueWrong', /Infinity W/],
+    ['nil', '1e999', 'nil', 'valueWrong', /NaN W/],
     ['plug/w', 'NaN', 'plug', 'valueWrong', /"NaN", not a number/],
     ['plug/w', 'null', 'plug', 'valueWrong', /null, not a number/],
     ['plug/relay', 'open', 'plug', 'valueWrong', /"open", not true, false, on, off/],
