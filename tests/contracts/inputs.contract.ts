@@ -220,7 +220,6 @@ export const inputsContract: readonly ContractCase<Records>[] = [
         ...reading(atS, 20, sensorId),
         quantity,
       })
-      book.transaction(() => book.appendInput(pack(1, [at(8, 'z/z', 'humidity')])))
       const given = [
         at(1, 'b/a', 'humidity'),
         at(1, 'b/a', 'temperature'),
@@ -229,6 +228,9 @@ export const inputsContract: readonly ContractCase<Records>[] = [
         at(2, 'a/a', 'humidity'),
         at(3, 'a/a', 'temperature'),
       ]
+      // Heard before in the opposite order, so that no order of first hearing can pass for it.
+      const before = given.map((r) => ({ ...r, atMs: r.atMs - 60_000 })).reverse()
+      book.transaction(() => book.appendInput(pack(1, before)))
       book.transaction(() => book.appendInput(pack(2, given)))
       expect([...book.inputsAfter(1)]).toEqual([pack(2, given)])
     },

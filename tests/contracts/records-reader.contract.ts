@@ -134,6 +134,19 @@ const ofReadings: readonly ContractCase<ReadRecords>[] = [
   },
   {
     rule: 'RR-5',
+    name: 'a width that is no whole number of ms counts as the whole number below, and as 1 at least',
+    check: (r) => {
+      append(r, [at(0, 1), at(9, 2), at(10, 3)])
+      const starts = (bucketMs: number) =>
+        r.reader.series({ sensorId: HUMIDITY, fromMs: 0, toMs: 99, bucketMs }).map((p) => p.atMs)
+      expect([starts(10.9), starts(0.5)]).toEqual([
+        [0, 10],
+        [0, 9, 10],
+      ])
+    },
+  },
+  {
+    rule: 'RR-5',
     name: 'a bucket before 1970 begins before what is in it',
     check: (r) => {
       append(r, [at(-15, 1), at(-10, 2), at(-1, 3)])

@@ -24,15 +24,14 @@ export function createSeriesQueries(
     `SELECT ${READING_COLUMNS} FROM reading r JOIN series s ON s.id = r.series
      WHERE r.series = ? AND r.at_ms < ? ORDER BY r.at_ms DESC LIMIT 1`,
   )
-  // JS numbers bind as REAL, so the bucket is cast before it divides. `%` keeps the sign of what it divides; adding
-  // and taking it again gives the start of the bucket on both sides of 1970. The last value of a bucket is looked up by
-  // key: one pass, whatever the number of buckets.
+  // `%` works on whole numbers whatever is bound, and keeps the sign of what it divides: adding the width and taking it
+  // again gives the start of the bucket on both sides of 1970. The last value of a bucket is looked up by key: one pass,
+  // whatever the number of buckets.
   const buckets = db.prepare<Window, SeriesPoint>(
-    `WITH asked AS (SELECT CAST(@bucketMs AS INTEGER) AS width),
-     bucket AS (
-       SELECT at_ms - ((at_ms % width) + width) % width AS start, min(value) AS low, avg(value) AS mean,
+    `WITH bucket AS (
+       SELECT at_ms - ((at_ms % @bucketMs) + @bucketMs) % @bucketMs AS start, min(value) AS low, avg(value) AS mean,
          max(value) AS high, max(at_ms) AS last_ms
-       FROM reading, asked WHERE series = @series AND at_ms >= @fromMs AND at_ms < @toMs GROUP BY start
+       FROM reading WHERE series = @series AND at_ms >= @fromMs AND at_ms < @toMs GROUP BY start
      )
      SELECT b.start AS atMs, b.low AS min, b.mean AS mean, b.high AS max, r.value AS last
      FROM bucket b JOIN reading r ON r.series = @series AND r.at_ms = b.last_ms ORDER BY b.start`,
@@ -46,7 +45,9 @@ export function createSeriesQueries(
     },
     series: ({ sensorId, quantity, ...window }) => {
       const series = seriesOf(sensorId, quantity)
-      return series === null ? [] : buckets.all({ series, ...window })
+      return series === null
+        ? []
+        : buckets.all({ series, ...window, bucketMs: Math.max(1, Math.floor(window.bucketMs)) })
     },
   }
 }
