@@ -75,7 +75,7 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
 
   function flush(): void {
     scheduled = false
-    const jobs = queue.length > BATCH ? queue.slice(0, BATCH) : queue
+    const jobs = inEventTime(queue.length > BATCH ? queue.slice(0, BATCH) : queue)
     queue = queue.length > BATCH ? queue.slice(BATCH) : []
     const latest = new Map<string, Reading>()
     let outcomes: (ActOutcome | undefined)[] = []
@@ -211,6 +211,14 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
       keeper.beforeCommit(nowMs)
     })
   }
+}
+
+/** Messages that wait together are taken in order of their first reading: fewer then come late. Acts keep their place. */
+function inEventTime(jobs: readonly Job[]): readonly Job[] {
+  if (jobs.some((job) => job.kind !== 'message')) return jobs
+  const atMs = (job: Job): number =>
+    job.kind === 'message' ? (job.message.readings?.readings[0]?.atMs ?? job.message.receivedMs) : 0
+  return [...jobs].sort((a, b) => atMs(a) - atMs(b))
 }
 
 function settle(

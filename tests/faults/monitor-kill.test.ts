@@ -2,20 +2,22 @@ import { describe, expect, it } from 'vitest'
 import { freePort } from '../parts/free-port.ts'
 import { requireProgram } from '../parts/host.ts'
 import { runKills } from '../parts/kill-run.ts'
-import { startMosquitto } from '../parts/mosquitto.ts'
+import { startShippedMosquitto } from '../parts/shipped-mosquitto.ts'
 
-describe('kill -9 of the monitor under load', { timeout: 120_000 }, () => {
+describe('kill -9 of the monitor under load', { timeout: 240_000 }, () => {
   it('behind the embedded broker: every acknowledged reading is there, no alarm or task is doubled', async () => {
     const [http, mqtt] = [await freePort(), await freePort()]
     const environment = { NIGHTCAP_HTTP_PORT: String(http), NIGHTCAP_MQTT_PORT: String(mqtt) }
     const run = await runKills({ kills: 10, seed: 1, environment, mqttUrl: `mqtt://127.0.0.1:${mqtt}` })
     expect(run).toMatchObject({ kills: 10, lost: 0, doubled: { alarms: 0, tasks: 0 } })
-    expect(run.acknowledged).toBeGreaterThan(500)
+    expect(run.acknowledged).toBeGreaterThan(300)
   })
 
   it('behind Mosquitto: every acknowledged reading is there, no alarm or task is doubled', async (context) => {
     requireProgram(context, 'mosquitto')
-    const broker = await startMosquitto({ users: { monitor: 'monitor-secret', bench: 'bench-secret' } })
+    const broker = await startShippedMosquitto({
+      users: { monitor: 'monitor-secret', bench: 'bench-secret' },
+    })
     try {
       const environment = {
         NIGHTCAP_HTTP_PORT: String(await freePort()),
@@ -23,11 +25,17 @@ describe('kill -9 of the monitor under load', { timeout: 120_000 }, () => {
         NIGHTCAP_MQTT_USERNAME: 'monitor',
         NIGHTCAP_MQTT_PASSWORD: 'monitor-secret',
       }
-      const run = await runKills({ kills: 10, seed: 2, environment, mqttUrl: broker.url, nodeSecret: 'bench-secret' })
+      const run = await runKills({
+        kills: 10,
+        seed: 2,
+        environment,
+        mqttUrl: `mqtt://127.0.0.1:${broker.nodePort}`,
+        nodeSecret: 'bench-secret',
+      })
       expect(run).toMatchObject({ kills: 10, lost: 0, doubled: { alarms: 0, tasks: 0 } })
-      expect(run.acknowledged).toBeGreaterThan(500)
+      expect(run.acknowledged).toBeGreaterThan(300)
     } finally {
-      await broker.stop()
+      await broker.close()
     }
   })
 })

@@ -39,7 +39,13 @@ export interface KillPlan {
  * Publishes readings without pause while the monitor is killed again and again, then compares what was acknowledged
  * with what the book of record holds. The readings tell of one dry spell that never ends, so one alarm and one task.
  */
-export async function runKills({ kills, seed, environment, mqttUrl, nodeSecret }: KillPlan): Promise<KillRun> {
+export async function runKills({
+  kills,
+  seed,
+  environment,
+  mqttUrl,
+  nodeSecret,
+}: KillPlan): Promise<KillRun> {
   const dataDir = mkdtempSync(join(tmpdir(), 'nightcap-kill-'))
   const env = { ...environment, NIGHTCAP_DATA_DIR: dataDir, NIGHTCAP_LOG_LEVEL: 'error' }
   const draw = drawsOf(seed)
@@ -48,7 +54,13 @@ export async function runKills({ kills, seed, environment, mqttUrl, nodeSecret }
   const settings = testSettings()
   await owner.putSettings({ ...settings, limits: { ...settings.limits, airDryPct: DRY } })
   const secret = nodeSecret ?? (await owner.addNode(NODE))
-  const client = await connectAsync(mqttUrl, { clientId: NODE, username: NODE, password: secret, reconnectPeriod: 50, clean: false })
+  const client = await connectAsync(mqttUrl, {
+    clientId: NODE,
+    username: NODE,
+    password: secret,
+    reconnectPeriod: 50,
+    clean: false,
+  })
   const load = startLoad(client)
   try {
     for (let kill = 0; kill < kills; kill++) {
@@ -59,6 +71,7 @@ export async function runKills({ kills, seed, environment, mqttUrl, nodeSecret }
       monitor = await spawnMonitor(env)
     }
     await load.stop()
+    await allArrived(monitor, load.acknowledged())
     await monitor?.stop()
     monitor = null
     return { kills, ...countUp(dataDir, load.acknowledged()) }
@@ -86,9 +99,11 @@ function startLoad(client: MqttClient): { stop: () => Promise<void>; acknowledge
       ]
       await publishUntilAcknowledged(client, JSON.stringify(pack))
       acknowledged.push(atMs)
+      // A broker may acknowledge faster than the monitor takes; some hundred a second are load enough.
+      await new Promise((resolve) => setTimeout(resolve, 20))
     }
   }
-  const workers = Array.from({ length: 8 }, worker)
+  const workers = Array.from({ length: 4 }, worker)
   return {
     stop: async () => {
       running = false
@@ -96,6 +111,24 @@ function startLoad(client: MqttClient): { stop: () => Promise<void>; acknowledge
     },
     acknowledged: () => acknowledged,
   }
+}
+
+/** Waits until the monitor has taken what its broker still held for it: the newest is there and no more comes. */
+async function allArrived(monitor: MonitorProcess | null, acknowledged: readonly number[]): Promise<void> {
+  if (!monitor) return
+  const owner = await signIn(monitor.url, null)
+  let before = -1
+  await waitFor(
+    'all readings to arrive',
+    async () => {
+      const sensor = (await owner.sensors()).sensors.find((s) => s.id === `${NODE}/humidity`)
+      const quiet = sensor?.readings === before
+      before = sensor?.readings ?? -1
+      await new Promise((resolve) => setTimeout(resolve, 700))
+      return quiet && (sensor?.lastAtMs ?? 0) >= Math.max(...acknowledged) ? true : null
+    },
+    60_000,
+  )
 }
 
 /** A publish that a lost connection broke off is sent again, as a sensor node would. */
@@ -113,7 +146,11 @@ async function publishUntilAcknowledged(client: MqttClient, pack: string): Promi
 function countUp(dataDir: string, acknowledged: readonly number[]): Omit<KillRun, 'kills'> {
   const db = openDatabase({ dataDir })
   const reader = createSqliteRecordsReader({ db })
-  const held = new Set(reader.series({ sensorId: `${NODE}/humidity`, fromMs: 0, toMs: Date.now(), bucketMs: 1 }).map((p) => p.atMs))
+  const held = new Set(
+    reader
+      .series({ sensorId: `${NODE}/humidity`, fromMs: 0, toMs: Date.now(), bucketMs: 1 })
+      .map((p) => p.atMs),
+  )
   const dry = reader.openAlarms().filter((a) => a.condition === 'airDry')
   const tasks = reader.tasks({ states: ['open', 'overByItself', 'signedOff', 'withdrawn'], limit: 1000 })
   db.close()

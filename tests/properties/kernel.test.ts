@@ -129,11 +129,11 @@ describe('the kernel over any log', { timeout: 120_000 }, () => {
           reached.revised++
         if (facts.length > 0) reached.episodes++
       }),
-      { numRuns: 80 },
+      { numRuns: 50 },
     )
-    expect(reached.late).toBeGreaterThan(60)
-    expect(reached.episodes).toBeGreaterThan(60)
-    expect(reached.revised).toBeGreaterThan(20)
+    expect(reached.late).toBeGreaterThan(30)
+    expect(reached.episodes).toBeGreaterThan(30)
+    expect(reached.revised).toBeGreaterThan(10)
   })
 
   it('STEP-1 any chunking, with or without a restart between any two inputs, gives the same effects', () => {
@@ -160,10 +160,10 @@ describe('the kernel over any log', { timeout: 120_000 }, () => {
         reached.restarts += log.length / every
         if (plain.effects.flat().some((e) => e.type === 'alarmChanged')) reached.alarms++
       }),
-      { numRuns: 40 },
+      { numRuns: 25 },
     )
-    expect(reached.restarts).toBeGreaterThan(1000)
-    expect(reached.alarms).toBeGreaterThan(20)
+    expect(reached.restarts).toBeGreaterThan(500)
+    expect(reached.alarms).toBeGreaterThan(12)
   })
 })
 

@@ -6,6 +6,7 @@ import type { SubjectHistory } from '../model/ports/records.ts'
 import { subjectOfKey } from '../model/subject.ts'
 import { diffEpisodes } from './diff-episodes.ts'
 import type { Plan } from './plan.ts'
+import type { RecentStates } from './recent-states.ts'
 import { applyReading, applySettings, fireThrough, isBound, type SubjectSink } from './subject-stage.ts'
 import { initialSubject, subjectFromJson, type SubjectState } from './subject-state.ts'
 
@@ -17,6 +18,7 @@ export interface RebuildRequest {
   readonly clockMs: number
   readonly nowMs: number
   readonly history: SubjectHistory
+  readonly recent: RecentStates
   readonly planOf: (settings: InputOf<'settings'>) => Plan
 }
 
@@ -25,12 +27,18 @@ export interface RebuildRequest {
  * what that changed on record. The result is what it would have been had everything come in order.
  */
 export function rebuildSubject(request: RebuildRequest): { state: SubjectState; effects: readonly Effect[] } {
-  const { subjectKey, lateMs, history } = request
-  const snapshot = history.snapshotBefore({ subjectKey, beforeMs: lateMs })
+  const { subjectKey, lateMs, history, recent } = request
+  recent.dropFrom(subjectKey, lateMs)
+  const kept = history.snapshotBefore({ subjectKey, beforeMs: lateMs })
+  const snapshot = newer(recent.before(subjectKey, lateMs), kept)
   const subject = subjectOfKey(subjectKey)
   const state = snapshot ? subjectFromJson(snapshot.stateJson) : initialSubject(subject.kind)
   const afterMs = snapshot?.throughMs ?? -Infinity
-  const onRecord = history.episodesTouchedAfter({ subjectKey, afterMs })
+  const open = new Set(state.open.flatMap((e) => (e ? [e.id] : [])))
+  // A deadline that falls on the snapshot's own instant is fired after it: what closed then may still be open in it.
+  const onRecord = history
+    .episodesTouchedAfter({ subjectKey, afterMs: afterMs - 1 })
+    .filter((e) => e.closedMs === null || e.closedMs > afterMs || open.has(e.id))
 
   const rebuilt = new Map<string, Episode>(state.open.flatMap((e) => (e ? [[e.id, e]] : [])))
   const snapshots: Effect[] = []
@@ -50,6 +58,11 @@ export function rebuildSubject(request: RebuildRequest): { state: SubjectState; 
       ...diffEpisodes(onRecord, episodes, request.nowMs),
     ],
   }
+}
+
+/** From an older one the snapshots in between would be told again. */
+function newer<T extends { throughMs: number }>(near: T | null, kept: T | null): T | null {
+  return near && near.throughMs > (kept?.throughMs ?? -Infinity) ? near : kept
 }
 
 function replay(state: SubjectState, afterMs: number, request: RebuildRequest, sink: SubjectSink): void {
@@ -74,7 +87,9 @@ function replay(state: SubjectState, afterMs: number, request: RebuildRequest, s
   applyPlansThrough(afterMs)
   for (const reading of readings) {
     applyPlansThrough(reading.atMs)
-    if (context && isBound(context, reading)) applyReading(state, reading, context, sink)
+    if (!context || !isBound(context, reading)) continue
+    request.recent.note(subjectKey, state, reading.atMs)
+    applyReading(state, reading, context, sink)
   }
   applyPlansThrough(Infinity)
   if (context) fireThrough(state, clockMs, context, sink)

@@ -4,6 +4,7 @@ import type { Episode } from '../model/episode.ts'
 import { settingsSchema, type Settings } from '../model/settings.ts'
 import type { Task } from '../model/task.ts'
 import { planOf, type Plan } from './plan.ts'
+import { createRecentStates, type RecentStates } from './recent-states.ts'
 import { subjectFromJson, subjectToJson, type SubjectState } from './subject-state.ts'
 
 /** Changes whenever the same log could give other effects. */
@@ -48,6 +49,8 @@ export interface KernelState {
   readonly sensors: Map<string, SensorState>
   readonly nodes: Map<string, NodeState>
   readonly shop: ShopState
+  /** A shortcut, not part of the state: see there. */
+  readonly recent: RecentStates
 }
 
 export function initialKernel(settings: Settings): KernelState {
@@ -59,6 +62,7 @@ export function initialKernel(settings: Settings): KernelState {
     subjects: new Map(),
     sensors: new Map(),
     nodes: new Map(),
+    recent: createRecentStates(),
     shop: {
       alarms: new Map(),
       tasks: new Map(),
@@ -120,6 +124,7 @@ export function kernelFromJson(json: string): KernelState {
     subjects: new Map(kept.subjects.map(([key, s]) => [key, subjectFromJson(s)])),
     sensors: new Map(kept.sensors),
     nodes: new Map(kept.nodes),
+    recent: createRecentStates(),
     shop: {
       alarms: new Map(shop.alarms),
       tasks: new Map(shop.tasks),

@@ -176,7 +176,10 @@ function judge(run: Run, reading: Reading, late: Map<string, number>): void {
   const lateMs = late.get(key)
   if (lateMs !== undefined) late.set(key, Math.min(lateMs, reading.atMs))
   else if (isLate(subject, reading.atMs, reading.sensorId)) late.set(key, reading.atMs)
-  else applyReading(subject, reading, context, run.sink)
+  else {
+    state.recent.note(key, subject, reading.atMs)
+    applyReading(subject, reading, context, run.sink)
+  }
 }
 
 function subjectOf(state: KernelState, key: string): SubjectState {
@@ -223,6 +226,7 @@ function rebuild(run: Run, subjectKey: string, lateMs: number): void {
     clockMs: state.clockMs,
     nowMs: input.receivedMs,
     history,
+    recent: state.recent,
     planOf: ({ seq, settings }) => plans.get(seq) ?? planOf(settings),
   })
   state.subjects.set(subjectKey, rebuilt)
