@@ -4,11 +4,6 @@ import { createApp, type AppModel } from './models/app-model.ts'
 import { hashOf, invitationOf, routeOf } from './models/route.ts'
 import { createThemeModel } from './models/theme.ts'
 import { AppView } from './views/app-view.tsx'
-import './styles/base.css'
-import './styles/frame.css'
-import './styles/board.css'
-import './styles/tasks.css'
-import './styles/forms.css'
 
 const THEME_KEY = 'nightcap-theme'
 

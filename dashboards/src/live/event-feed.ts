@@ -3,8 +3,6 @@ import type { Timers } from './coalesce.ts'
 
 /** The part of `EventSource` that the feed uses. */
 export interface EventLine {
-  onopen: (() => void) | null
-  onerror: (() => void) | null
   readonly addEventListener: (name: string, then: (event: { readonly data: string }) => void) => void
   readonly close: () => void
 }
@@ -41,7 +39,6 @@ export function createEventFeed({ open, names, onEvent, onOpen, timers }: EventF
   const hangUp = (): void => {
     cancel?.()
     cancel = null
-    if (line) line.onerror = line.onopen = null
     line?.close()
     line = null
   }
@@ -54,13 +51,18 @@ export function createEventFeed({ open, names, onEvent, onOpen, timers }: EventF
     hangUp()
     const opened = open()
     line = opened
-    opened.onopen = () => {
+    // A line that was hung up may still have an event on its way: only the line of now is listened to.
+    const listen = (name: string, then: (data: string) => void): void =>
+      opened.addEventListener(name, ({ data }) => {
+        if (line === opened) then(data)
+      })
+    listen('open', () => {
       tries = 0
       lostSinceMs.value = null
       onOpen()
-    }
-    opened.onerror = lose
-    for (const name of names) opened.addEventListener(name, ({ data }) => onEvent(name, parsed(data)))
+    })
+    listen('error', lose)
+    for (const name of names) listen(name, (data) => onEvent(name, parsed(data)))
   }
   return {
     lostSinceMs,

@@ -73,7 +73,8 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
       if (name !== 'latest') refresh.call()
       else if (!board.take(readingsOf(data))) moved.call()
     },
-    timers,
+    // Said to people, so told by the shop's clock and not by this device's.
+    timers: { ...timers, nowMs: () => clock.nowMs.peek() },
   })
   const models = [board, tasks, sensors, settings]
   return {

@@ -13,8 +13,16 @@ export function nameFromTitle(
   title: string,
   { taken, fallback }: { taken: readonly string[]; fallback: string },
 ): string {
-  const plain = title.normalize('NFKD').replace(/[\u0300-\u036f]/g, '').toLowerCase()
-  const base = plain.replace(/[^a-z0-9]+/g, '-').replace(/^-+|-+$/g, '').slice(0, 40).replace(/-+$/, '') || fallback
+  const plain = title
+    .normalize('NFKD')
+    .replace(/[\u0300-\u036f]/g, '')
+    .toLowerCase()
+  const base =
+    plain
+      .replace(/[^a-z0-9]+/g, '-')
+      .replace(/^-+|-+$/g, '')
+      .slice(0, 40)
+      .replace(/-+$/, '') || fallback
   const isFree = (name: string): boolean =>
     !taken.includes(name) && !(FIXED_WORDS as readonly string[]).includes(name)
   if (isFree(base)) return base

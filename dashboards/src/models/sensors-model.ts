@@ -66,7 +66,9 @@ export function createSensorsModel(api: SensorsApi): SensorsModel {
     addNode: async ({ id, title }) =>
       keepSecret(await act(api.addNode({ id, title }), `${title} is added. Its secret is shown once.`)),
     replaceSecret: async (id) =>
-      keepSecret(await act(api.replaceNodeSecret(id), `${id} has a new secret. The old one no longer works.`)),
+      keepSecret(
+        await act(api.replaceNodeSecret(id), `${id} has a new secret. The old one no longer works.`),
+      ),
     revokeSecret: async (id) => (await act(api.revokeNodeSecret(id), `${id} can no longer sign in.`)).ok,
     putSecretAway: () => {
       secret.value = null

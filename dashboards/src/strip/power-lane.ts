@@ -50,7 +50,11 @@ export function powerLane(
     if (span.state === 'off') notes.push({ x: stretch.x + stretch.width / 2, text: offText(span, frame) })
   }
   const gaps = gapsOf(known, window, power.now !== 'unknown')
-  return { bars, notes: placedNotes(notes, frame), gaps: gaps.flatMap((gap) => stretchOf(gap, window, plot) ?? []) }
+  return {
+    bars,
+    notes: placedNotes(notes, frame),
+    gaps: gaps.flatMap((gap) => stretchOf(gap, window, plot) ?? []),
+  }
 }
 
 /** Keeps each text within the plot and clear of the next; where two would touch, the later outage is the one told. */

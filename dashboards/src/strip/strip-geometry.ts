@@ -1,6 +1,13 @@
 import type { BoardView, MachineView } from '../../../services/core/model/views.ts'
 import { powerLane, type PowerLane } from './power-lane.ts'
-import { stretchOf, timeTicks, type PlotWidth, type Stretch, type TimeTick, type TimeWindow } from './time-axis.ts'
+import {
+  stretchOf,
+  timeTicks,
+  type PlotWidth,
+  type Stretch,
+  type TimeTick,
+  type TimeWindow,
+} from './time-axis.ts'
 import { valueLane, type ValueLane } from './value-lane.ts'
 
 /** The room a strip has: its width, the size of the page's letters, and whether lane names stand beside or above. */
@@ -41,7 +48,7 @@ export function timeWindowOf({ fromMs, nowMs }: Pick<BoardView, 'fromMs' | 'nowM
 /** Names stand left of the plot and the values of now right of it; on a phone the names go above the lanes. */
 export function plotOf({ widthPx, remPx, names }: StripRoom): PlotWidth {
   const left = names === 'beside' ? 4.25 * remPx : 0
-  return { left, right: Math.max(left + 40, widthPx - 4.25 * remPx) }
+  return { left, right: Math.max(left + 40, widthPx - 5.25 * remPx) }
 }
 
 export function sheetGeometry(board: BoardView, room: StripRoom): SheetGeometry {
@@ -77,7 +84,7 @@ export function humidityScale(machines: readonly MachineView[]): readonly [low: 
 
 export function stripGeometry(machine: MachineView, board: BoardView, room: StripRoom): StripGeometry {
   const frame = { plot: plotOf(room), window: timeWindowOf(board) }
-  const lanes = layLanes(room, machine.bottle !== null)
+  const lanes = layLanes(machine, room)
   const { runs, nowPct, limitPct } = machine.humidity
   const scale = humidityScale(board.machines)
   return {
@@ -114,7 +121,9 @@ interface Lanes {
 }
 
 /** Lanes from top to bottom: humidity, power with room for its words, bottle. In letters, so that a wall scales it. */
-function layLanes({ remPx, names }: StripRoom, hasBottle: boolean): Lanes {
+function layLanes({ standing, bottle: own }: MachineView, { remPx, names }: StripRoom): Lanes {
+  // What needs someone gets room for its evidence; what is well stays small.
+  const isTall = standing === 'actNow' || standing === 'beforeOpening'
   const aboveRem = names === 'above' ? 1.3 : 0
   let yRem = names === 'above' ? 0 : 0.5
   const lane = (heightRem: number, gapRem: number, nameRem: number): Lane => {
@@ -123,8 +132,8 @@ function layLanes({ remPx, names }: StripRoom, hasBottle: boolean): Lanes {
     const nameY = names === 'above' ? topRem - 0.35 : topRem + nameRem
     return { top: topRem * remPx, height: heightRem * remPx, nameY: nameY * remPx }
   }
-  const humidity = lane(3.75, 0.8, 0.75)
+  const humidity = lane(isTall ? 5.5 : 3.25, 0.8, 0.75)
   const power = lane(0.6, names === 'above' ? 1 : 1.3, 0.55)
-  const bottle = hasBottle ? lane(1.75, 0.6, 1.7) : null
+  const bottle = own ? lane(isTall ? 2.75 : 1.6, 0.6, isTall ? 2.7 : 1.55) : null
   return { humidity, power, bottle, heightPx: yRem * remPx }
 }

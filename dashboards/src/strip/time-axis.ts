@@ -51,7 +51,11 @@ export function timeTicks(
   { timeZone, clearPx }: { timeZone: string; clearPx: number },
 ): readonly TimeTick[] {
   const ticks: TimeTick[] = []
-  for (let atMs = Math.ceil(window.fromMs / QUARTER_MS) * QUARTER_MS; atMs < window.toMs; atMs += QUARTER_MS) {
+  for (
+    let atMs = Math.ceil(window.fromMs / QUARTER_MS) * QUARTER_MS;
+    atMs < window.toMs;
+    atMs += QUARTER_MS
+  ) {
     const { hour, minute } = hourAndMinute(atMs, timeZone)
     if (minute !== 0 || hour % 3 !== 0) continue
     const x = xOf(atMs, window, plot)

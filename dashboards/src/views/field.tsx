@@ -33,7 +33,10 @@ export function Field({
 }
 
 /** What an input inside a field is described by. */
-export function describedBy(id: string, { hint = '', fault = '' }: { hint?: string; fault?: string }): string | undefined {
+export function describedBy(
+  id: string,
+  { hint = '', fault = '' }: { hint?: string; fault?: string },
+): string | undefined {
   const ids = [hint && `${id}-hint`, fault && `${id}-fault`].filter((part) => part !== '')
   return ids.length === 0 ? undefined : ids.join(' ')
 }

@@ -6,7 +6,7 @@ export type VolumeUnit = BoardView['site']['volumeUnit']
 /** One US fluid ounce in mL (NIST Handbook 44, appendix C). */
 const ML_PER_FL_OZ = 29.573_529_562_5
 /** Between a number and its unit: they never part at the end of a line. */
-const NBSP = ' '
+const NBSP = '\u00A0'
 
 export const NOT_KNOWN = 'not known'
 
@@ -37,6 +37,11 @@ export function pressureText(pressureKpa: number | null): string {
 /** `1 thing`, `2 things`. */
 export function countText(count: number, one: string, many: string): string {
   return `${count}${NBSP}${count === 1 ? one : many}`
+}
+
+/** A sentence from the monitor with its numbers tied to their units, so that no line ends between the two. */
+export function unbroken(text: string): string {
+  return text.replace(/(\d) (?=%|mL\b|min\b|h\b|s\b)/g, `$1${NBSP}`)
 }
 
 /** No minus before a zero: -0.04 is `0.0`. */

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { Alarm } from '../../../../services/core/model/alarm.ts'
 import type { AppModel } from '../../models/app-model.ts'
+import { unbroken } from '../../words/quantity-text.ts'
 import { reasonLines } from '../../words/standing-words.ts'
 
 /** "I'm on it", where it still has to be said and this person may say it, and "Why?". */
@@ -45,7 +46,7 @@ export function Reason({ alarm }: { alarm: Alarm }) {
       {reasonLines(alarm).map(({ term, text }) => (
         <>
           <dt>{term}</dt>
-          <dd>{text}</dd>
+          <dd>{unbroken(text)}</dd>
         </>
       ))}
     </dl>

@@ -46,13 +46,11 @@ export function BoardFoot({ app, board }: { app: AppModel; board: BoardView }) {
       </p>
       {board.plaintextBeyondLoopback && (
         <p>
-          Readings or pages travel beyond this computer without encryption. Whoever shares the network can read
-          them: set up TLS, or listen on this computer alone.
+          Readings or pages travel beyond this computer without encryption. Whoever shares the network can
+          read them: set up TLS, or listen on this computer alone.
         </p>
       )}
-      <p>
-        Nightcap is no fire, leak or safety alarm. The manual of the machine always goes first.
-      </p>
+      <p>Nightcap is no fire, leak or safety alarm. The manual of the machine always goes first.</p>
     </footer>
   )
 }

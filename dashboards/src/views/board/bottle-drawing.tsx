@@ -2,8 +2,7 @@
 const FLOOR_Y = 94
 const FULL_Y = 30
 
-const OUTLINE =
-  'M23 4h14v9c0 6 14 8 14 18v60a5 5 0 0 1-5 5H14a5 5 0 0 1-5-5V31c0-10 14-12 14-18z'
+const OUTLINE = 'M23 4h14v9c0 6 14 8 14 18v60a5 5 0 0 1-5 5H14a5 5 0 0 1-5-5V31c0-10 14-12 14-18z'
 const INSIDE = 'M12 31c0-8 14-10 14-18V7h8v6c0 8 14 10 14 18v59a3 3 0 0 1-3 3H15a3 3 0 0 1-3-3z'
 
 /** A bottle as it stands under the machine, filled as high as the scale says, with its mark. */

@@ -4,7 +4,7 @@ import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
 import { sheetGeometry, stripGeometry, type StripRoom } from '../../strip/strip-geometry.ts'
 import { hourRows, stripSummary } from '../../strip/strip-summary.ts'
-import { countText, percentText, volumeText } from '../../words/quantity-text.ts'
+import { countText, percentText, unbroken, volumeText } from '../../words/quantity-text.ts'
 import { clockTime } from '../../words/shop-time.ts'
 import { STANDING_WORDS } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
@@ -43,8 +43,8 @@ function MachineWords({ app, machine }: Pick<MachineProps, 'app' | 'machine'>) {
         <span>{machine.title}</span>
         <span class={`standing-word standing-${standing}`}>{STANDING_WORDS[standing]}</span>
       </h2>
-      <p class="sentence">{machine.sentence}</p>
-      <p class="evidence">{machine.evidence}</p>
+      <p class="sentence">{unbroken(machine.sentence)}</p>
+      <p class="evidence">{unbroken(machine.evidence)}</p>
       {otherAlarms > 0 && (
         <p class="evidence">
           <a href="#/tasks">{`And ${countText(otherAlarms, 'other thing', 'other things')} about it`}</a>
@@ -52,7 +52,7 @@ function MachineWords({ app, machine }: Pick<MachineProps, 'app' | 'machine'>) {
       )}
       {action && (
         <a class={`do do-${standing}`} href={hashOf({ page: 'tasks', taskId: action.taskId })}>
-          {action.label}
+          {unbroken(action.label)}
         </a>
       )}
       {alarm && <Answers app={app} alarm={alarm} isOpen={isOpen} toggle={() => setOpen(!isOpen)} />}
@@ -61,7 +61,11 @@ function MachineWords({ app, machine }: Pick<MachineProps, 'app' | 'machine'>) {
   )
 }
 
-function StripInRoom({ board, machine, room }: Pick<MachineProps, 'board' | 'machine'> & { room: StripRoom }) {
+function StripInRoom({
+  board,
+  machine,
+  room,
+}: Pick<MachineProps, 'board' | 'machine'> & { room: StripRoom }) {
   const sheet = sheetGeometry(board, room)
   const geometry = stripGeometry(machine, board, room)
   return (
@@ -100,14 +104,18 @@ function BottleWords({ board, machine }: Pick<MachineProps, 'board' | 'machine'>
         mark={isPast ? 'past' : 'calm'}
       />
       <div class="bottle-words">
-        <p class={isPast ? 'bottle-fill bottle-fill-past' : 'bottle-fill'}>
+        <p class={`bottle-fill bottle-fill-${bottle.fillPct === null ? 'unknown' : isPast ? 'past' : 'calm'}`}>
           {bottle.fillPct === null ? 'Not known' : percentText(bottle.fillPct)}
         </p>
         <p>
           {bottle.volumeMl !== null && `${volumeText(bottle.volumeMl, board.site.volumeUnit)} `}
           {`of ${volumeText(bottle.capacityMl, board.site.volumeUnit)}`}
         </p>
-        <p>{isPast ? `Past its mark at ${percentText(bottle.nearPct)}` : `Mark at ${percentText(bottle.nearPct)}`}</p>
+        <p>
+          {isPast
+            ? `Past its mark at ${percentText(bottle.nearPct)}`
+            : `Mark at ${percentText(bottle.nearPct)}`}
+        </p>
         {others.length > 0 && <p>{`Shared with ${others.join(', ')}`}</p>}
       </div>
     </div>

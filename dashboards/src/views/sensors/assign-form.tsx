@@ -2,7 +2,13 @@ import { useState } from 'preact/hooks'
 import type { Settings } from '../../../../services/core/model/settings.ts'
 import type { SensorsView as View } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
-import { bindingFrom, bindingStart, keyOf, noChoiceWords, subjectChoices } from '../../models/sensor-subjects.ts'
+import {
+  bindingFrom,
+  bindingStart,
+  keyOf,
+  noChoiceWords,
+  subjectChoices,
+} from '../../models/sensor-subjects.ts'
 import { Field } from '../field.tsx'
 import { Waiting } from '../states.tsx'
 
@@ -36,7 +42,9 @@ function Fields({ app, sensor, close, settings }: AssignProps & { settings: Sett
   const send = async (): Promise<void> => {
     const choice = choices.find((c) => keyOf(c.subject) === key)
     if (!choice) return
-    if (await app.sensors.assign(bindingFrom(sensor, { subject: choice.subject, title, intervalS }, settings)))
+    if (
+      await app.sensors.assign(bindingFrom(sensor, { subject: choice.subject, title, intervalS }, settings))
+    )
       close()
   }
   const forget = async (): Promise<void> => {

@@ -42,7 +42,10 @@ export function NodeList({ app, view, timeText }: NodeProps) {
   )
 }
 
-function nodeWords({ online, lastReceivedMs, missingPacks, droppedPacks, hasSecret }: Node, timeText: (atMs: number) => string): string {
+function nodeWords(
+  { online, lastReceivedMs, missingPacks, droppedPacks, hasSecret }: Node,
+  timeText: (atMs: number) => string,
+): string {
   const parts = [
     online === null ? 'Not seen yet' : online ? 'Online' : 'Offline',
     ...(lastReceivedMs === null ? [] : [`last heard ${timeText(lastReceivedMs)}`]),

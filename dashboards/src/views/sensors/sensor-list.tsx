@@ -58,10 +58,10 @@ function SensorItem({
             {sensor.title && <code class="aside">{sensor.id}</code>}
           </p>
           <p class="evidence">
-            {assignedTo ? `${QUANTITY_WORDS[sensor.quantity]} of ${assignedTo.title}` : `${QUANTITY_WORDS[sensor.quantity]}, not assigned yet`}
-            {sensor.silent && assignedTo && (
-              <span class="standing-word standing-beforeOpening"> Silent</span>
-            )}
+            {assignedTo
+              ? `${QUANTITY_WORDS[sensor.quantity]} of ${assignedTo.title}`
+              : `${QUANTITY_WORDS[sensor.quantity]}, not assigned yet`}
+            {sensor.silent && assignedTo && <span class="standing-word standing-beforeOpening"> Silent</span>}
           </p>
         </div>
         <p class="list-value">

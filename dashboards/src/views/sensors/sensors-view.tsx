@@ -13,7 +13,11 @@ export function SensorsView({ app }: { app: AppModel }) {
     if (app.session.may('seeSettings') && !app.settings.saved.peek()) void app.settings.load()
   }, [])
   if (!view.value)
-    return trouble.value ? <Trouble text={trouble.value} retry={() => void app.sensors.load()} /> : <Waiting />
+    return trouble.value ? (
+      <Trouble text={trouble.value} retry={() => void app.sensors.load()} />
+    ) : (
+      <Waiting />
+    )
   const timeZone = app.board.board.value?.site.timeZone ?? 'UTC'
   const nowMs = app.clock.quarterMinuteMs.value
   const timeText = (atMs: number): string => nearTime(atMs, { timeZone, nowMs })

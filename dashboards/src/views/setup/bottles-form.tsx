@@ -30,15 +30,29 @@ export function BottlesForm(part: FormPart) {
   )
 }
 
-function BottleFields({ settings, errors, readOnly, change, bottle, at }: FormPart & { bottle: Bottle; at: number }) {
+function BottleFields({
+  settings,
+  errors,
+  readOnly,
+  change,
+  bottle,
+  at,
+}: FormPart & { bottle: Bottle; at: number }) {
   const pointer = `/bottles/${at}`
   const field = { errors, readOnly }
-  const set = (edit: Partial<Bottle>): void => change((s) => ({ ...s, bottles: withItem(s.bottles, at, edit) }))
+  const set = (edit: Partial<Bottle>): void =>
+    change((s) => ({ ...s, bottles: withItem(s.bottles, at, edit) }))
   const toggle = (id: string, drains: boolean): void =>
     set({ machines: drains ? [...bottle.machines, id] : bottle.machines.filter((m) => m !== id) })
   return (
     <div class="fields thing">
-      <TextInput {...field} label="Bottle" pointer={`${pointer}/title`} value={bottle.title} set={(title) => set({ title })} />
+      <TextInput
+        {...field}
+        label="Bottle"
+        pointer={`${pointer}/title`}
+        value={bottle.title}
+        set={(title) => set({ title })}
+      />
       <fieldset class="checks">
         <legend>Machines that drain into it</legend>
         {settings.machines.map((machine) => (
@@ -54,7 +68,13 @@ function BottleFields({ settings, errors, readOnly, change, bottle, at }: FormPa
         ))}
         <MachinesFault errors={errors} pointer={`${pointer}/machines`} />
       </fieldset>
-      <NumberInput {...field} label="Holds, in mL" pointer={`${pointer}/capacityMl`} value={bottle.capacityMl} set={(capacityMl) => set({ capacityMl })} />
+      <NumberInput
+        {...field}
+        label="Holds, in mL"
+        pointer={`${pointer}/capacityMl`}
+        value={bottle.capacityMl}
+        set={(capacityMl) => set({ capacityMl })}
+      />
       <NumberInput
         {...field}
         label="Scale reads with the empty bottle, in kg"

@@ -1,5 +1,13 @@
 import type { Settings } from '../../../../services/core/model/settings.ts'
-import { addOpening, faultAt, holidaysFrom, likeMonday, withItem, withoutItem, type Opening } from '../../models/settings-edits.ts'
+import {
+  addOpening,
+  faultAt,
+  holidaysFrom,
+  likeMonday,
+  withItem,
+  withoutItem,
+  type Opening,
+} from '../../models/settings-edits.ts'
 import type { FormPart } from './form-parts.ts'
 
 const DAYS = ['Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday', 'Sunday'] as const
@@ -12,7 +20,9 @@ export function HoursForm(part: FormPart) {
   return (
     <fieldset class="part">
       <legend>Opening hours</legend>
-      <p class="hint">While the shop is closed, the stricter night limits hold. Without hours they hold all day.</p>
+      <p class="hint">
+        While the shop is closed, the stricter night limits hold. Without hours they hold all day.
+      </p>
       <ul class="days">
         {DAYS.map((day, at) => (
           <Day key={day} {...part} day={day} weekday={at + 1} setWeekly={setWeekly} />
@@ -63,15 +73,26 @@ function Day({
               />
             ))}
             {!readOnly && (
-              <button type="button" class="plain" onClick={() => setWeekly((weekly) => withoutItem(weekly, at))}>
+              <button
+                type="button"
+                class="plain"
+                onClick={() => setWeekly((weekly) => withoutItem(weekly, at))}
+              >
                 Remove<span class="only-read">{` ${day} ${opens} to ${closes}`}</span>
               </button>
             )}
-            <FaultLines errors={errors} pointers={[`/hours/weekly/${at}`, `/hours/weekly/${at}/opens`, `/hours/weekly/${at}/closes`]} />
+            <FaultLines
+              errors={errors}
+              pointers={[`/hours/weekly/${at}`, `/hours/weekly/${at}/opens`, `/hours/weekly/${at}/closes`]}
+            />
           </div>
         ))}
         {!readOnly && openings.length < 3 && (
-          <button type="button" class="plain" onClick={() => setWeekly((weekly) => addOpening(weekly, weekday))}>
+          <button
+            type="button"
+            class="plain"
+            onClick={() => setWeekly((weekly) => addOpening(weekly, weekday))}
+          >
             {openings.length === 0 ? 'Add hours' : 'Add more'}
             <span class="only-read">{` on ${day}`}</span>
           </button>
@@ -94,7 +115,10 @@ function Holidays({ settings, errors, readOnly, change }: FormPart) {
         defaultValue={settings.hours.holidays.join('\n')}
         onInput={(event) => setHolidays(holidaysFrom(event.currentTarget.value))}
       />
-      <FaultLines errors={errors} pointers={settings.hours.holidays.map((_, at) => `/hours/holidays/${at}`)} />
+      <FaultLines
+        errors={errors}
+        pointers={settings.hours.holidays.map((_, at) => `/hours/holidays/${at}`)}
+      />
     </div>
   )
 }

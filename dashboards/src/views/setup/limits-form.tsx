@@ -96,7 +96,9 @@ export function LimitsForm({ settings, errors, readOnly, change }: FormPart) {
   return (
     <fieldset class="part">
       <legend>Limits</legend>
-      <p class="hint">Starting values of common practice, yours to change. The manual of the machine goes first.</p>
+      <p class="hint">
+        Starting values of common practice, yours to change. The manual of the machine goes first.
+      </p>
       {GROUPS.map(({ title, rows }) => (
         <fieldset key={title} class="limit-group">
           <legend>{title}</legend>

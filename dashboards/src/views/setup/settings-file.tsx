@@ -26,7 +26,9 @@ function Editor({ app, text }: { app: AppModel; text: string }) {
         void saveFile(typed)
       }}
     >
-      <label for="settings-text">The settings as YAML. Keep a copy: it sets up another monitor the same way.</label>
+      <label for="settings-text">
+        The settings as YAML. Keep a copy: it sets up another monitor the same way.
+      </label>
       <textarea
         id="settings-text"
         ref={area}

@@ -8,13 +8,20 @@ const ZONE_LIST = 'time-zones'
 export function ShopForm({ settings, errors, readOnly, change }: FormPart) {
   const { site } = settings
   const field = { errors, readOnly }
-  const set = (part: Partial<Settings['site']>): void => change((s) => ({ ...s, site: { ...s.site, ...part } }))
+  const set = (part: Partial<Settings['site']>): void =>
+    change((s) => ({ ...s, site: { ...s.site, ...part } }))
   const deviceZone = new Intl.DateTimeFormat().resolvedOptions().timeZone
   return (
     <fieldset class="part">
       <legend>Shop</legend>
       <div class="fields">
-        <TextInput {...field} label="Name" pointer="/site/title" value={site.title} set={(title) => set({ title })} />
+        <TextInput
+          {...field}
+          label="Name"
+          pointer="/site/title"
+          value={site.title}
+          set={(title) => set({ title })}
+        />
         <div>
           <TextInput
             {...field}
@@ -25,7 +32,7 @@ export function ShopForm({ settings, errors, readOnly, change }: FormPart) {
             value={site.timeZone}
             set={(timeZone) => set({ timeZone })}
           />
-          {!readOnly && site.timeZone !== deviceZone && (
+          {!readOnly && site.timeZone === 'UTC' && deviceZone !== 'UTC' && (
             <button type="button" class="plain strong" onClick={() => set({ timeZone: deviceZone })}>
               {`Use that of this device: ${deviceZone}`}
             </button>

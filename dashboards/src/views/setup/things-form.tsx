@@ -20,7 +20,11 @@ export function RoomsForm({ settings, errors, readOnly, change }: FormPart) {
             value={room.title}
             set={(title) => set((rooms) => withItem(rooms, at, { title }))}
           />
-          <Remove readOnly={readOnly} name={room.title} remove={() => set((rooms) => withoutItem(rooms, at))} />
+          <Remove
+            readOnly={readOnly}
+            name={room.title}
+            remove={() => set((rooms) => withoutItem(rooms, at))}
+          />
         </div>
       ))}
       {!readOnly && (
@@ -67,14 +71,28 @@ const CLEANING_WORDS: Readonly<Record<Machine['selfCleaning']['kind'], string>> 
   everyHours: 'Yes, every so many hours',
 }
 
-function MachineFields({ settings, errors, readOnly, change, machine, at }: FormPart & { machine: Machine; at: number }) {
+function MachineFields({
+  settings,
+  errors,
+  readOnly,
+  change,
+  machine,
+  at,
+}: FormPart & { machine: Machine; at: number }) {
   const pointer = `/machines/${at}`
   const field = { errors, readOnly }
-  const set = (edit: Partial<Machine>): void => change((s) => ({ ...s, machines: withItem(s.machines, at, edit) }))
+  const set = (edit: Partial<Machine>): void =>
+    change((s) => ({ ...s, machines: withItem(s.machines, at, edit) }))
   const { selfCleaning } = machine
   return (
     <div class="fields thing">
-      <TextInput {...field} label="Machine" pointer={`${pointer}/title`} value={machine.title} set={(title) => set({ title })} />
+      <TextInput
+        {...field}
+        label="Machine"
+        pointer={`${pointer}/title`}
+        value={machine.title}
+        set={(title) => set({ title })}
+      />
       <SelectInput
         {...field}
         label="Stands in"
@@ -85,10 +103,13 @@ function MachineFields({ settings, errors, readOnly, change, machine, at }: Form
       />
       <SelectInput
         {...field}
-        label="Cleans its heads by itself while it is on"
+        label="Cleans itself while on"
         pointer={`${pointer}/selfCleaning/kind`}
         value={selfCleaning.kind}
-        options={(['unknown', 'no', 'everyHours'] as const).map((kind) => ({ value: kind, label: CLEANING_WORDS[kind] }))}
+        options={(['unknown', 'no', 'everyHours'] as const).map((kind) => ({
+          value: kind,
+          label: CLEANING_WORDS[kind],
+        }))}
         set={(kind) => set({ selfCleaning: selfCleaningOf(kind) })}
       />
       {selfCleaning.kind === 'everyHours' && (

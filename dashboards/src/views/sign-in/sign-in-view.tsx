@@ -61,7 +61,11 @@ function SignInForm({ app, isFirst }: { app: AppModel; isFirst: boolean }) {
           onInput={(event) => setName(event.currentTarget.value)}
         />
       </Field>
-      <Field label="Password" id="password" hint={isFirst ? `At least ${SHORTEST_PASSWORD} characters; length is what counts.` : ''}>
+      <Field
+        label="Password"
+        id="password"
+        hint={isFirst ? `At least ${SHORTEST_PASSWORD} characters; length is what counts.` : ''}
+      >
         <input
           id="password"
           type="password"

@@ -27,7 +27,7 @@ export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView;
       </h2>
       <p class="evidence">
         <span class={`standing-word standing-${standing}`}>{URGENCY_WORDS[task.urgency]}</span>
-        {` Since ${since}.`}
+        {`, since ${since}`}
       </p>
       {isOpen && <TaskBody app={app} task={task} />}
     </li>

@@ -1,0 +1,253 @@
+import { createReadStream, existsSync } from 'node:fs'
+import { createServer, type IncomingMessage, type ServerResponse } from 'node:http'
+import type { AddressInfo } from 'node:net'
+import { extname, join, normalize } from 'node:path'
+import { may, PERMISSIONS, type Permission, type Role } from '../../services/core/model/permissions.ts'
+import type { Settings } from '../../services/core/model/settings.ts'
+import type { BoardView, SensorsView } from '../../services/core/model/views.ts'
+import { parseSettings } from '../../services/codecs/settings-check.ts'
+import { parseSettingsYaml, toSettingsYaml } from '../../services/codecs/settings-file.ts'
+import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
+import { inventedSensors, inventedSettings, inventedTasks, type TaskAnswer } from './invented-tasks.ts'
+
+const CSP =
+  "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src 'self' data:; font-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'self'"
+const TYPES: Readonly<Record<string, string>> = {
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript; charset=utf-8',
+  '.css': 'text/css; charset=utf-8',
+  '.svg': 'image/svg+xml',
+}
+
+/** What the invented shop says; tests change it while it runs. */
+export interface ShopState {
+  board: BoardView
+  tasks: TaskAnswer[]
+  sensors: SensorsView
+  settings: Settings
+  role: Role
+  signedIn: boolean
+  firstOwnerNeeded: boolean
+  readonly calls: string[]
+}
+
+export interface BoardServer {
+  readonly url: string
+  readonly state: ShopState
+  /** Sends an event to every open stream. */
+  readonly push: (event: string, data: unknown) => void
+  /** Cuts the streams and refuses new ones, until called with false. */
+  readonly cutLine: (isCut: boolean) => void
+  readonly close: () => Promise<void>
+}
+
+export const SIGN_IN = { name: 'Mira', password: 'a long enough password' }
+
+/**
+ * Serves the built board and speaks the HTTP contract from invented data, so that its screens can be looked at
+ * without a monitor. What the real server does is tested with the real server.
+ */
+export async function startBoardServer(boardDir: string): Promise<BoardServer> {
+  const state: ShopState = {
+    board: inventedBoard(SHOP_NOW_MS),
+    tasks: inventedTasks(SHOP_NOW_MS),
+    sensors: inventedSensors(SHOP_NOW_MS),
+    settings: inventedSettings(),
+    role: 'owner',
+    signedIn: true,
+    firstOwnerNeeded: false,
+    calls: [],
+  }
+  const streams = new Set<ServerResponse>()
+  let isCut = false
+  const server = createServer((request, response) => {
+    const url = new URL(request.url ?? '/', 'http://localhost')
+    if (!url.pathname.startsWith('/api/')) return serveFile(boardDir, url.pathname, response)
+    if (isCut) return void response.destroy()
+    if (url.pathname === '/api/v1/events') return openStream(state, streams, response)
+    void answer(state, request, url, response)
+  })
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
+  const { port } = server.address() as AddressInfo
+  return {
+    url: `http://127.0.0.1:${port}`,
+    state,
+    push: (event, data) => {
+      for (const stream of streams) stream.write(`event: ${event}\ndata: ${JSON.stringify(data)}\n\n`)
+    },
+    cutLine: (cut) => {
+      isCut = cut
+      if (cut) for (const stream of streams) stream.destroy()
+    },
+    close: async () => {
+      for (const stream of streams) stream.destroy()
+      server.closeAllConnections()
+      await new Promise((resolve) => server.close(resolve))
+    },
+  }
+}
+
+function serveFile(boardDir: string, path: string, response: ServerResponse): void {
+  const wanted = join(boardDir, normalize(path === '/' ? '/index.html' : path))
+  const file = wanted.startsWith(boardDir) && existsSync(wanted) ? wanted : join(boardDir, 'index.html')
+  response.writeHead(200, {
+    'content-type': TYPES[extname(file)] ?? 'application/octet-stream',
+    'content-security-policy': CSP,
+  })
+  createReadStream(file).pipe(response)
+}
+
+function openStream(state: ShopState, streams: Set<ServerResponse>, response: ServerResponse): void {
+  if (!state.signedIn) return void response.writeHead(401).end()
+  response.writeHead(200, { 'content-type': 'text/event-stream' })
+  response.write('retry: 3000\n\n')
+  streams.add(response)
+  response.on('close', () => streams.delete(response))
+}
+
+type Reply = { status: number; body?: unknown; yaml?: string }
+type Handler = (state: ShopState, asked: { body: string; url: URL; id: string; isYaml: boolean }) => Reply
+
+const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
+  ['GET', /^\/session$/, (state) => ({ status: 200, body: sessionOf(state) })],
+  ['POST', /^\/session$/, signIn],
+  [
+    'POST',
+    /^\/session\/(?:first-owner|link)$/,
+    (state, { body }) => enter(state, String(fieldsOf(body)['code']) === 'good-code'),
+  ],
+  ['DELETE', /^\/session$/, (state) => ((state.signedIn = false), { status: 204 })],
+  ['GET', /^\/board$/, (state) => ({ status: 200, body: state.board })],
+  ['POST', /^\/alarms\/([^/]+)\/acknowledgement$/, acknowledge],
+  [
+    'GET',
+    /^\/tasks$/,
+    (state, { url }) => ({
+      status: 200,
+      body: {
+        tasks: state.tasks.filter(
+          (t) => (t.state === 'open') === (url.searchParams.get('state') !== 'closed'),
+        ),
+      },
+    }),
+  ],
+  ['POST', /^\/tasks\/([^/]+)\/sign-off$/, signOff],
+  ['GET', /^\/sensors$/, (state) => ({ status: 200, body: state.sensors })],
+  ['POST', /^\/sensors\/assignment$/, () => ({ status: 204 })],
+  [
+    'POST',
+    /^\/nodes$/,
+    (_, { body }) => ({
+      status: 201,
+      body: { id: fieldsOf(body)['id'], secret: 'an-invented-secret-of-no-use' },
+    }),
+  ],
+  [
+    'GET',
+    /^\/settings$/,
+    (state, { isYaml }) =>
+      isYaml ? { status: 200, yaml: toSettingsYaml(state.settings) } : { status: 200, body: state.settings },
+  ],
+  ['PUT', /^\/settings$/, putSettings],
+]
+
+async function answer(
+  state: ShopState,
+  request: IncomingMessage,
+  url: URL,
+  response: ServerResponse,
+): Promise<void> {
+  const chunks: Buffer[] = []
+  for await (const chunk of request) chunks.push(chunk as Buffer)
+  const path = url.pathname.replace('/api/v1', '')
+  state.calls.push(`${request.method} ${path}`)
+  const route = ROUTES.find(([method, pattern]) => method === request.method && pattern.test(path))
+  const needsSession = !path.startsWith('/session')
+  const isYaml = `${request.headers['content-type'] ?? ''}${request.headers.accept}`.includes('yaml')
+  const reply = !route
+    ? problem(404, 'Not found')
+    : needsSession && !state.signedIn
+      ? problem(401, 'Not signed in')
+      : route[2](state, {
+          body: Buffer.concat(chunks).toString(),
+          url,
+          id: decodeURIComponent(route[1].exec(path)?.[1] ?? ''),
+          isYaml,
+        })
+  response.writeHead(reply.status, {
+    'content-type':
+      reply.status >= 400
+        ? 'application/problem+json'
+        : reply.yaml === undefined
+          ? 'application/json'
+          : 'application/yaml',
+  })
+  response.end(reply.yaml ?? (reply.body === undefined ? '' : JSON.stringify(reply.body)))
+}
+
+function sessionOf({ signedIn, firstOwnerNeeded, role }: ShopState): unknown {
+  if (!signedIn) return { signedIn, firstOwnerNeeded }
+  const permissions = (Object.keys(PERMISSIONS) as Permission[]).filter((p) => may(role, p))
+  return { signedIn, person: { id: 'person-1', name: SIGN_IN.name, role }, permissions }
+}
+
+function enter(state: ShopState, isGood: boolean): Reply {
+  if (!isGood)
+    return problem(
+      401,
+      'Not signed in',
+      'name or password is wrong: check both, or ask an owner for a new password',
+    )
+  state.signedIn = true
+  return { status: 200, body: sessionOf(state) }
+}
+
+function signIn(state: ShopState, { body }: { body: string }): Reply {
+  const { name, password } = fieldsOf(body)
+  return enter(state, name === SIGN_IN.name && password === SIGN_IN.password)
+}
+
+function acknowledge(state: ShopState, { id }: { id: string }): Reply {
+  for (const machine of state.board.machines) {
+    if (machine.alarm?.id === id) machine.alarm.state = 'acknowledged'
+  }
+  return { status: 204 }
+}
+
+function signOff(state: ShopState, { id, body }: { id: string; body: string }): Reply {
+  const task = state.tasks.find((t) => t.id === id)
+  if (task?.state !== 'open') return problem(409, 'The task is no longer open', 'id: reload the list')
+  task.state = 'signedOff'
+  task.closedMs = SHOP_NOW_MS
+  task.signedOffBy = SIGN_IN.name
+  task.signedOff = {
+    actorId: 'person-1',
+    via: 'screen',
+    atMs: SHOP_NOW_MS,
+    note: String(fieldsOf(body)['note'] ?? ''),
+  }
+  return { status: 204 }
+}
+
+function putSettings(state: ShopState, { body, isYaml }: { body: string; isYaml: boolean }): Reply {
+  const parsed = isYaml ? parseSettingsYaml(body) : parseSettings(JSON.parse(body))
+  if (!parsed.ok)
+    return {
+      ...problem(422, 'The settings cannot be used; nothing was changed', 'see the fields', parsed.errors),
+    }
+  state.settings = parsed.settings
+  return { status: 204 }
+}
+
+function problem(
+  status: number,
+  title: string,
+  detail = 'try again',
+  errors: readonly unknown[] = [],
+): Reply {
+  return { status, body: { type: 'about:blank', title, status, detail, errors } }
+}
+
+function fieldsOf(body: string): Record<string, unknown> {
+  return JSON.parse(body || '{}') as Record<string, unknown>
+}
