@@ -65,7 +65,7 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
   let problem: string | null = null
   let aliveMs = -Infinity
   let stale = false
-  let idle: (() => void)[] = []
+  const idle: (() => void)[] = []
 
   const schedule = (): void => {
     if (scheduled) return
@@ -145,7 +145,7 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
   function takeAct(body: ActBody): ActOutcome {
     const outcome = judgeAct(keeper.state(), body)
     const nowMs = clock.nowMs()
-    if (outcome.ok) keeper.take({ ...body, atMs: nowMs, receivedMs: nowMs } as InputBody)
+    if (outcome.ok) keeper.take({ ...body, atMs: nowMs, receivedMs: nowMs })
     return outcome
   }
 

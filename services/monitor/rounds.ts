@@ -1,4 +1,6 @@
 import type { MqttDoor } from '../adapters/mqtt/mqtt-door.ts'
+import { machineState } from '../core/advise/machine-state.ts'
+import { machineStateTopic } from '../core/model/topics.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { BookOfRecord } from '../core/model/ports/records.ts'
 import { deliverMessages } from './deliver-messages.ts'
@@ -8,6 +10,7 @@ import type { Log } from './log.ts'
 const TICK_MS = 250
 const DELIVER_MS = 500
 const PRUNE_MS = 3_600_000
+const REPUBLISH_MS = 300_000
 const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
 /** Raw readings are kept for 13 months. */
 const READINGS_KEPT_MS = 396 * 86_400_000
@@ -35,14 +38,23 @@ export function startRounds({ engine, book, clock, door, log }: RoundsParts): { 
       book.pruneReadings(clock.nowMs() - READINGS_KEPT_MS)
     })
   const channels = {
-    publishState: async (topic: string, body: string) => door.publishState(topic, body),
+    publishState: door.publishState,
     site: () => engine.state().settings.site.id,
     nowMs: clock.nowMs,
+  }
+  // A broker may have forgotten what it retained while one of the two was away.
+  const publishStates = async (): Promise<void> => {
+    const { settings, shop } = engine.state()
+    for (const machine of settings.machines) {
+      const body = { ...machineState(machine, shop.alarms.values(), settings), atMs: clock.nowMs() }
+      await door.publishState(machineStateTopic(settings.site.id, machine.id), JSON.stringify(body))
+    }
   }
   const rounds = [
     repeat(TICK_MS, () => engine.tick().then(followSettings), log),
     repeat(DELIVER_MS, () => deliverMessages(book, channels), log),
     repeat(PRUNE_MS, async () => prune(), log),
+    repeat(REPUBLISH_MS, publishStates, log),
   ]
   return { stop: async () => void (await Promise.all(rounds.map((r) => r.stop()))) }
 }
@@ -61,7 +73,10 @@ function repeat(everyMs: number, work: () => Promise<unknown>, log: Log): { stop
         'a round failed; the next one tries again',
       )
     }
-    if (!stopped) timer = setTimeout(() => (running = round()), everyMs)
+    if (stopped) return
+    timer = setTimeout(() => {
+      running = round()
+    }, everyMs)
   }
   running = round()
   return {

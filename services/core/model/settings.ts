@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { nameSchema } from './name.ts'
-import { QUANTITIES, quantitySchema } from './quantity.ts'
+import { quantitySchema, type Quantity } from './quantity.ts'
 import { sensorIdSchema } from './subject.ts'
 
 const titleSchema = z.string().trim().min(1, { error: 'give a title of 1 to 80 characters' }).max(80)
@@ -99,7 +99,7 @@ export const SUBJECT_OF_QUANTITY = {
   powered: ['machine', 'site'],
   voltage: ['machine'],
   current: ['machine'],
-} as const satisfies Record<(typeof QUANTITIES)[number], readonly string[]>
+} as const satisfies Record<Quantity, readonly string[]>
 
 const boundSubjectSchema = z.strictObject({
   kind: z.enum(['room', 'machine', 'bottle', 'site']),
