@@ -1,7 +1,7 @@
 import { judgeAct } from '../core/kernel/judge-act.ts'
 import type { KernelState } from '../core/kernel/state.ts'
 import { nextDeadlineMs } from '../core/kernel/step.ts'
-import type { InputBody, Reading } from '../core/model/input.ts'
+import type { Reading } from '../core/model/input.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { IngestSink, JudgedMessage } from '../core/model/ports/ingest.ts'
 import type { ActOutcome, LiveNotice, Monitor } from '../core/model/ports/monitor.ts'
