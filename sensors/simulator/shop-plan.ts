@@ -201,7 +201,8 @@ export function demoSettings({ timeZone = 'Europe/Brussels' }: { timeZone?: stri
       id,
       quantity,
       subject: { kind: SUBJECT_KIND[quantity], id: subjectId },
-      intervalMs: MINUTE,
+      // Longer than the nodes need, so that a past told in strides of four minutes has no silence in it.
+      intervalMs: 2 * MINUTE,
     })),
   })
 }
