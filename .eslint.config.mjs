@@ -34,7 +34,12 @@ export default tseslint.config(
     files: ['**/*.ts', '**/*.tsx'],
     languageOptions: {
       parserOptions: {
-        project: ['./tsconfig.json', './services/core/tsconfig.json', './dashboards/tsconfig.json'],
+        project: [
+          './tsconfig.json',
+          './services/core/tsconfig.json',
+          './dashboards/tsconfig.json',
+          './tests/browser/tsconfig.json',
+        ],
         tsconfigRootDir: import.meta.dirname,
       },
     },
