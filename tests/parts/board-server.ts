@@ -114,7 +114,7 @@ const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
   [
     'POST',
     /^\/session\/(?:first-owner|link)$/,
-    (state, { body }) => enter(state, String(fieldsOf(body)['code']) === 'good-code'),
+    (state, { body }) => enter(state, textOf(fieldsOf(body)['code']) === 'good-code'),
   ],
   ['DELETE', /^\/session$/, (state) => ((state.signedIn = false), { status: 204 })],
   ['GET', /^\/board$/, (state) => ({ status: 200, body: state.board })],
@@ -224,7 +224,7 @@ function signOff(state: ShopState, { id, body }: { id: string; body: string }): 
     actorId: 'person-1',
     via: 'screen',
     atMs: SHOP_NOW_MS,
-    note: String(fieldsOf(body)['note'] ?? ''),
+    note: textOf(fieldsOf(body)['note']),
   }
   return { status: 204 }
 }
@@ -250,4 +250,8 @@ function problem(
 
 function fieldsOf(body: string): Record<string, unknown> {
   return JSON.parse(body || '{}') as Record<string, unknown>
+}
+
+function textOf(value: unknown): string {
+  return typeof value === 'string' ? value : ''
 }

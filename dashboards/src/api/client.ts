@@ -48,7 +48,7 @@ async function tryOnce<T>(fetch: Fetch, { method, path, body, yaml }: Asking): P
       method,
       headers,
       credentials: 'same-origin',
-      ...(body === undefined ? {} : { body: yaml ? String(body) : JSON.stringify(body) }),
+      ...(body === undefined ? {} : { body: typeof body === 'string' && yaml ? body : JSON.stringify(body) }),
     })
     const text = await response.text()
     if (!response.ok) return { ok: false, failure: toFailure(response.status, parsedOrText(text)) }

@@ -56,7 +56,9 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
   const route = signal<Route>({ page: 'board' })
   const invitation = signal<Invitation | null>(null)
 
+  let askedMs = -Infinity
   const loadAll = (): void => {
+    askedMs = timers.nowMs()
     void board.load()
     if (session.may('seeTasks')) void tasks.load()
     if (session.may('seeSettings')) void settings.load()
@@ -64,7 +66,6 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
   }
   const refresh = createCoalescer({ everyMs: 1000, run: loadAll, timers })
   const moved = createCoalescer({ everyMs: MOVED_EVERY_MS, run: () => void board.load(), timers })
-  const minute = createCoalescer({ everyMs: BOARD_EVERY_MS, run: loadAll, timers })
   const feed = createEventFeed({
     open: openEvents,
     names: [...CHANGES, 'latest'],
@@ -101,12 +102,12 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
       effect(() => {
         if (route.value.page === 'sensors' && session.may('seeSensors')) void sensors.load()
       })
-      followSession(session, { begin: feed.start, end: () => endAll([refresh, moved, minute], feed, models) })
+      followSession(session, { begin: feed.start, end: () => endAll([refresh, moved], feed, models) })
       void session.load()
     },
     everySecond: () => {
       clock.tick()
-      if (session.session.peek()?.signedIn) minute.call()
+      if (session.session.peek()?.signedIn && timers.nowMs() - askedMs >= BOARD_EVERY_MS) loadAll()
     },
   }
 }

@@ -11,7 +11,7 @@ export type Invitation =
 
 /** The page that an address names; anything unknown is the board. */
 export function routeOf(hash: string): Route {
-  const [page, ...rest] = hash.replace(/^#\/?/, '').split('/')
+  const [page = '', ...rest] = hash.replace(/^#\/?/, '').split('/')
   const tail = rest.join('/')
   switch (page) {
     case 'tasks':

@@ -66,7 +66,7 @@ function placedNotes(
   let freeUntil = Infinity
   for (const { x, text } of [...notes].reverse()) {
     const half = (text.length * letterPx) / 2
-    const middle = Math.max(plot.left + half, Math.min(x, plot.right - half))
+    const middle = Math.max(plot.left + half, Math.min(x, plot.right - half - letterPx))
     if (middle + half > freeUntil) continue
     placed.unshift({ x: middle, text })
     freeUntil = middle - half - letterPx

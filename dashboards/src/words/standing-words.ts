@@ -22,6 +22,13 @@ export function standingOfUrgency(urgency: Urgency): Standing {
   return urgency === 'now' ? 'actNow' : 'beforeOpening'
 }
 
+const RANK: Readonly<Record<Standing, number>> = { actNow: 0, beforeOpening: 1, unknown: 2, well: 3 }
+
+/** What needs someone stands on top: a wall cannot be scrolled. Within a standing the owner's own order stays. */
+export function byStanding(machines: readonly MachineView[]): readonly MachineView[] {
+  return [...machines].sort((a, b) => RANK[a.standing] - RANK[b.standing])
+}
+
 /** What unfolds under "Why?": the four things that make an alarm one (ISA-18.2). */
 export function reasonLines(alarm: Alarm): readonly { term: string; text: string }[] {
   return [

@@ -10,6 +10,8 @@ import {
   pointerWords,
 } from '../../../dashboards/src/models/settings-edits.ts'
 import { bindingFrom, subjectChoices } from '../../../dashboards/src/models/sensor-subjects.ts'
+import { byUrgency } from '../../../dashboards/src/models/tasks-model.ts'
+import { byStanding } from '../../../dashboards/src/words/standing-words.ts'
 import { nextStepLinks } from '../../../dashboards/src/words/next-step-links.ts'
 import {
   humidityText,
@@ -20,8 +22,8 @@ import {
 import { clockTime, durationText, nearTime } from '../../../dashboards/src/words/shop-time.ts'
 import { nameSchema } from '../../../services/core/model/name.ts'
 import { emptySettings, sensorBindingSchema, settingsSchema } from '../../../services/core/model/settings.ts'
-import { emptyBoard, SHOP_NOW_MS } from '../../parts/invented-shop.ts'
-import { inventedSettings } from '../../parts/invented-tasks.ts'
+import { emptyBoard, inventedMachines, SHOP_NOW_MS } from '../../parts/invented-shop.ts'
+import { inventedSettings, inventedTasks } from '../../parts/invented-tasks.ts'
 
 const HOUR = 3_600_000
 
@@ -132,6 +134,32 @@ describe('set-up', () => {
 
   it('SETUP-5 a fault names its place in words', () => {
     expect(pointerWords('/machines/0/room')).toBe('machines, no. 1, room')
+  })
+})
+
+describe('order', () => {
+  it('ORDER-1 what needs someone stands on top, and machines of one standing keep their order', () => {
+    const machines = inventedMachines(SHOP_NOW_MS)
+    expect(byStanding(machines).map((m) => m.standing)).toEqual([
+      'actNow',
+      'beforeOpening',
+      'unknown',
+      'well',
+    ])
+    const alike = machines.map((m) => ({ ...m, standing: 'well' as const }))
+    expect(byStanding(alike).map((m) => m.id)).toEqual(machines.map((m) => m.id))
+  })
+
+  it('ORDER-2 tasks stand by urgency, then by how long they wait', () => {
+    const order = inventedTasks(SHOP_NOW_MS)
+      .filter((t) => t.state === 'open')
+      .sort(byUrgency)
+    expect(order.map((t) => t.id.split('|')[1])).toEqual([
+      'powerLost',
+      'airDry',
+      'bottleNear',
+      'sensorSilent',
+    ])
   })
 })
 

@@ -5,7 +5,7 @@ import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
 import { sheetGeometry } from '../../strip/strip-geometry.ts'
 import { clockTime } from '../../words/shop-time.ts'
-import { STANDING_WORDS, standingOfUrgency } from '../../words/standing-words.ts'
+import { byStanding, STANDING_WORDS, standingOfUrgency } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
 import { Trouble, Waiting } from '../states.tsx'
 import { Answers, Reason } from './alarm-answers.tsx'
@@ -57,7 +57,7 @@ function Sheet({ app, board }: { app: AppModel; board: Board }) {
         <p class="axis-bottle">Waste bottle</p>
       </div>
       <ul class="machines">
-        {board.machines.map((machine) => (
+        {byStanding(board.machines).map((machine) => (
           <MachineRow key={machine.id} app={app} board={board} machine={machine} room={room} />
         ))}
       </ul>

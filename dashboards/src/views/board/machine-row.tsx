@@ -104,7 +104,9 @@ function BottleWords({ board, machine }: Pick<MachineProps, 'board' | 'machine'>
         mark={isPast ? 'past' : 'calm'}
       />
       <div class="bottle-words">
-        <p class={`bottle-fill bottle-fill-${bottle.fillPct === null ? 'unknown' : isPast ? 'past' : 'calm'}`}>
+        <p
+          class={`bottle-fill bottle-fill-${bottle.fillPct === null ? 'unknown' : isPast ? 'past' : 'calm'}`}
+        >
           {bottle.fillPct === null ? 'Not known' : percentText(bottle.fillPct)}
         </p>
         <p>

@@ -53,7 +53,14 @@ function AirLane({ machine, geometry, remPx, names }: Drawn) {
         <path class="air-line" d={d} />
       ))}
       <Gaps gaps={air.gaps} lane={air} id={machine.id} remPx={remPx} />
-      {air.endY !== null && (
+      {air.endY === null ? (
+        <text class="lane-name" y={air.top + air.height / 2}>
+          <tspan x={plot.right + 0.6 * remPx}>no</tspan>
+          <tspan x={plot.right + 0.6 * remPx} dy={remPx}>
+            readings
+          </tspan>
+        </text>
+      ) : (
         <>
           <circle class="air-end" cx={plot.right} cy={air.endY} r={0.2 * remPx} />
           <text class="lane-now" x={plot.right + 0.6 * remPx} y={air.endY + 0.3 * remPx}>
@@ -89,11 +96,13 @@ function PowerLane({ machine, geometry, remPx, names }: Drawn) {
           {text}
         </text>
       ))}
-      {now !== 'unknown' && (
-        <text class="lane-now" x={plot.right + 0.6 * remPx} y={power.top + 0.6 * remPx}>
-          {now}
-        </text>
-      )}
+      <text
+        class={now === 'unknown' ? 'lane-name' : 'lane-now'}
+        x={plot.right + 0.6 * remPx}
+        y={power.top + 0.6 * remPx}
+      >
+        {now === 'unknown' ? 'not known' : now}
+      </text>
     </g>
   )
 }

@@ -1,0 +1,302 @@
+import { readdirSync, readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { gzipSync } from 'node:zlib'
+import axe, { type AxeResults } from 'axe-core'
+import type { Page } from 'playwright-core'
+import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest'
+import { SIGN_IN } from '../parts/board-server.ts'
+import { openBoardBrowser, type BoardBrowser } from '../parts/board-browser.ts'
+import { hasProgram, requireProgram } from '../parts/host.ts'
+import { emptyBoard, SHOP_NOW_MS } from '../parts/invented-shop.ts'
+import { waitFor } from '../parts/wait-for.ts'
+
+const TASK = `#/tasks/${encodeURIComponent('task|powerLost|machine:roll')}`
+const VIEWS = ['#/', TASK, '#/sensors', '#/setup', '#/setup/file']
+
+/** Run in the page: tests are compiled without the names of a browser, so these are texts. */
+const FOCUSED = '`${document.activeElement.id} ${document.activeElement.textContent}`'
+const SIDEWAYS = 'document.documentElement.scrollWidth - document.documentElement.clientWidth'
+const LETTER_SIZES =
+  '[...document.querySelectorAll("main *")].map((el) => parseFloat(getComputedStyle(el).fontSize))'
+
+let shop: BoardBrowser
+
+beforeAll(async () => {
+  if (hasProgram('chromium')) shop = await openBoardBrowser()
+}, 120_000)
+afterAll(async () => {
+  if (hasProgram('chromium')) await shop.close()
+})
+beforeEach((context) => requireProgram(context, 'chromium'))
+
+/** Serious and critical findings of axe on the page as it stands. */
+async function findings(page: Page): Promise<string[]> {
+  await page.evaluate(axe.source)
+  const { passes, violations } = await page.evaluate<AxeResults>('axe.run()')
+  expect(passes.map((p) => p.id)).toContain('color-contrast')
+  return violations
+    .filter((v) => v.impact === 'serious' || v.impact === 'critical')
+    .map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120)).join(' | ')}`)
+}
+
+/** Presses Tab until what has the focus reads as asked. */
+async function tabTo(page: Page, text: RegExp): Promise<void> {
+  for (let i = 0; i < 60; i++) {
+    await page.keyboard.press('Tab')
+    const focused = await page.evaluate<string>(FOCUSED)
+    if (text.test(focused)) return
+  }
+  throw new Error(`no Tab led to ${text.source}`)
+}
+
+describe('for everyone', () => {
+  for (const scheme of ['light', 'dark'] as const) {
+    for (const [width, height] of [
+      [360, 740],
+      [1920, 1080],
+    ] as const) {
+      // prettier-ignore
+      it(`A11Y-1 axe finds nothing serious on any view, ${scheme}, ${width} px wide`, async () => {
+        const board = await shop.open({ scheme, width, height })
+        for (const hash of VIEWS) {
+          await board.goTo(hash)
+          expect({ hash, found: await findings(board.page) }).toEqual({ hash, found: [] })
+        }
+        await board.goTo('#/')
+        await board.page.getByRole('button', { name: /^Why/ }).first().click()
+        expect(await findings(board.page)).toEqual([])
+        await board.page.getByRole('button', { name: 'Sign out' }).click()
+        await board.page.waitForSelector('.door')
+        expect(await findings(board.page)).toEqual([])
+        await board.close()
+      }, 120_000)
+    }
+  }
+
+  it('A11Y-2 no view scrolls sideways at 320 px', async () => {
+    const board = await shop.open({ width: 320, height: 640 })
+    for (const hash of VIEWS) {
+      await board.goTo(hash)
+      const over = await board.page.evaluate<number>(SIDEWAYS)
+      expect({ hash, over }).toEqual({ hash, over: 0 })
+    }
+    await board.close()
+  }, 60_000)
+
+  it('A11Y-3 with the keyboard alone: sign in, open the task, sign it off, and hear that it is done', async () => {
+    const board = await shop.open({ prepare: ({ state }) => void (state.signedIn = false) })
+    const { page, server } = board
+    await tabTo(page, /^name/)
+    await page.keyboard.type(SIGN_IN.name)
+    await tabTo(page, /^password/)
+    await page.keyboard.type(SIGN_IN.password)
+    await page.keyboard.press('Enter')
+    await page.waitForSelector('.machine')
+    await tabTo(page, /Find out why/)
+    await page.keyboard.press('Enter')
+    await page.waitForSelector('.steps')
+    await tabTo(page, /It is done/)
+    await page.keyboard.press('Enter')
+    await page.waitForSelector('#sign-off-note:focus')
+    await page.keyboard.type('the plug was loose')
+    await tabTo(page, /Sign it off/)
+    await page.keyboard.press('Enter')
+    await page.getByText('Signed off: Find out why Roll 60, left bench is off.').waitFor()
+    expect(server.state.tasks.find((t) => t.id.includes('powerLost'))?.signedOff?.note).toBe(
+      'the plug was loose',
+    )
+    expect(await page.locator('.tasks .task').count()).toBe(3)
+    await page.locator('.done-lately', { hasText: 'the plug was loose' }).waitFor()
+    await board.close()
+  }, 60_000)
+
+  it('A11Y-4 cautions stand before the steps, in plain view', async () => {
+    const board = await shop.open({ width: 360, height: 740, hash: TASK })
+    const caution = await board.page.locator('.cautions').boundingBox()
+    const steps = await board.page.locator('.steps').boundingBox()
+    expect(caution?.height).toBeGreaterThan(0)
+    expect(caution?.y).toBeLessThan(steps?.y ?? 0)
+    await board.close()
+  })
+
+  it('A11Y-5 the wall is read from two metres: no letter under 17 px at 1920, sentences from 25', async () => {
+    const board = await shop.open({ width: 1920, height: 1080 })
+    const sizes = await board.page.evaluate<number[]>(LETTER_SIZES)
+    expect(Math.min(...sizes)).toBeGreaterThanOrEqual(17)
+    const sentence = board.page.locator('.machine-actNow .sentence')
+    expect((await sentence.boundingBox())?.height).toBeGreaterThanOrEqual(25)
+    await board.close()
+  })
+})
+
+describe('live', () => {
+  it('LIVE-1 a reading moves the strip, the number beside it and the room, without asking for the board', async () => {
+    const board = await shop.open()
+    const { page, server } = board
+    await page.waitForSelector('.strip')
+    // The settings say what the sensor belongs to: they are the last thing a page asks for when it opens.
+    await waitFor('the settings', () => (server.state.calls.includes('GET /settings') ? true : null))
+    const line = page.locator('.machine').first().locator('.air-line')
+    const before = await line.getAttribute('d')
+    const asked = server.state.calls.filter((c) => c === 'GET /board').length
+    const readings = [
+      { sensorId: 'floor-node/humidity', quantity: 'humidity', atMs: SHOP_NOW_MS + 20_000, value: 41.2 },
+    ]
+    server.push('latest', { readings })
+    await page.locator('.machine').first().getByText('41\u00A0%RH').waitFor()
+    expect(await line.getAttribute('d')).not.toBe(before)
+    expect(await page.locator('.rooms').textContent()).toContain('41\u00A0%RH')
+    expect(server.state.calls.filter((c) => c === 'GET /board').length).toBe(asked)
+    await board.close()
+  }, 60_000)
+
+  it('LIVE-2 a lost line is said with its time, the last state stays, and it mends by itself', async () => {
+    const board = await shop.open()
+    await board.page.waitForSelector('.machine')
+    board.server.cutLine(true)
+    await board.page.getByText(/^Not connected since 22:1\d, showing the last known state/).waitFor()
+    expect(await board.page.locator('.machine').count()).toBe(4)
+    board.server.cutLine(false)
+    await board.page.locator('.lost').waitFor({ state: 'detached', timeout: 30_000 })
+    await board.close()
+  }, 60_000)
+
+  it('LIVE-3 "I\'m on it" is said once, and a change elsewhere comes in by itself', async () => {
+    const board = await shop.open()
+    const { page, server } = board
+    const row = page.locator('.machine').first()
+    await row.getByRole('button', { name: /I'm on it/ }).click()
+    await row.getByRole('button', { name: /I'm on it/ }).waitFor({ state: 'detached' })
+    expect(server.state.calls.filter((c) => c.endsWith('/acknowledgement'))).toHaveLength(1)
+    server.state.board = { ...server.state.board, statement: 'Closed. Nothing needs you.' }
+    server.push('alarm', { id: 'x' })
+    await page.getByRole('heading', { name: 'Closed. Nothing needs you.' }).waitFor()
+    await board.close()
+  }, 60_000)
+})
+
+describe('coming in', () => {
+  it('DOOR-1 when the session is over the sign-in page comes up and says so', async () => {
+    const board = await shop.open()
+    board.server.state.signedIn = false
+    board.server.push('task', { id: 'x' })
+    await board.page.getByText('You were signed out. Sign in again to go on.').waitFor()
+    await board.close()
+  })
+
+  it("DOOR-2 the first owner's code leaves the address at once, and the shop opens", async () => {
+    const prepare = ({ state }: { state: { signedIn: boolean; firstOwnerNeeded: boolean } }) => {
+      state.signedIn = false
+      state.firstOwnerNeeded = true
+    }
+    const board = await shop.open({ prepare, hash: '#first-owner=good-code' })
+    expect(board.page.url()).not.toContain('good-code')
+    await board.page.getByLabel('Name').fill('Mira')
+    await board.page.getByLabel('Password').fill('a long enough password')
+    await board.page.getByRole('button', { name: 'Become the owner' }).click()
+    await board.page.waitForSelector('.machine')
+    await board.close()
+  })
+
+  it('DOOR-3 a one-time link signs in by itself and leaves the address', async () => {
+    const prepare = ({ state }: { state: { signedIn: boolean } }) => void (state.signedIn = false)
+    const board = await shop.open({ prepare, hash: '#sign-in=good-code' })
+    await board.page.waitForSelector('.machine')
+    expect(board.page.url()).not.toContain('good-code')
+    await board.close()
+  })
+
+  it('DOOR-4 a wrong password is answered with the cure', async () => {
+    const board = await shop.open({ prepare: ({ state }) => void (state.signedIn = false) })
+    await board.page.getByLabel('Name').fill('Mira')
+    await board.page.getByLabel('Password').fill('wrong')
+    await board.page.getByRole('button', { name: 'Sign in' }).click()
+    await board.page.getByText(/check both, or ask an owner for a new password/).waitFor()
+    await board.close()
+  })
+
+  it('DOOR-5 a viewer is shown the board and tasks, and nothing to answer, sign off or set', async () => {
+    const board = await shop.open({ prepare: ({ state }) => void (state.role = 'viewer') })
+    await board.page.waitForSelector('.machine')
+    expect(await board.page.locator('.ways a').allTextContents()).toEqual([
+      'Board',
+      expect.stringContaining('Tasks'),
+    ])
+    expect(await board.page.getByRole('button', { name: /I'm on it/ }).count()).toBe(0)
+    await board.goTo(TASK)
+    expect(await board.page.getByRole('button', { name: 'It is done' }).count()).toBe(0)
+    await board.close()
+  })
+})
+
+describe('setting up', () => {
+  it('SETUP-6 an empty shop says what comes next, and its first room is added and saved', async () => {
+    const board = await shop.open({ prepare: ({ state }) => void (state.board = emptyBoard(SHOP_NOW_MS)) })
+    const { page, server } = board
+    await page.getByRole('link', { name: 'Open Setup' }).first().click()
+    await page.getByLabel('Add a room').fill('Drying room')
+    await page.getByRole('button', { name: 'Add the room' }).click()
+    await page.getByRole('button', { name: 'Save the changes' }).click()
+    await page.getByText('Saved.').waitFor()
+    expect(server.state.settings.rooms.at(-1)).toEqual({ id: 'drying-room', title: 'Drying room' })
+    await board.close()
+  }, 60_000)
+
+  it('SETUP-7 a wrong field is told at the field, and nothing is lost', async () => {
+    const board = await shop.open({ hash: '#/setup' })
+    const { page } = board
+    await page.getByLabel('Time zone').fill('Europe/Nowhere')
+    await page.getByRole('button', { name: 'Save the changes' }).click()
+    await page
+      .locator('#settings-site-timeZone-fault', { hasText: 'there is no time zone Europe/Nowhere' })
+      .waitFor()
+    expect(await page.getByLabel('Time zone').inputValue()).toBe('Europe/Nowhere')
+    await board.close()
+  }, 60_000)
+
+  it('SETUP-8 the file tells a fault with its line, and saves when it is mended', async () => {
+    const board = await shop.open({ hash: '#/setup/file' })
+    const { page, server } = board
+    const area = page.locator('#settings-text')
+    const text = await area.inputValue()
+    await area.fill(text.replace('openBelow: 40', 'openBelow: dry'))
+    await page.getByRole('button', { name: 'Save the file' }).click()
+    await page.getByRole('button', { name: /Show line \d+/ }).click()
+    expect(await page.evaluate<string>('getSelection().toString()')).toContain('openBelow: dry')
+    await area.fill(text.replace('openBelow: 40', 'openBelow: 38'))
+    await page.getByRole('button', { name: 'Save the file' }).click()
+    await page.getByText('Saved.').waitFor()
+    expect(server.state.settings.limits.airDryPct.openBelow).toBe(38)
+    await board.close()
+  }, 60_000)
+
+  it("SETUP-9 a new node's secret is shown once", async () => {
+    const board = await shop.open({ hash: '#/sensors' })
+    const { page } = board
+    await page.getByLabel(/Add a node/).fill('Window, right')
+    await page.getByRole('button', { name: 'Add the node' }).click()
+    await page.getByText('an-invented-secret-of-no-use').waitFor()
+    await page.getByRole('button', { name: /put it away/ }).click()
+    expect(await page.getByText('an-invented-secret-of-no-use').count()).toBe(0)
+    await board.close()
+  })
+})
+
+describe('what is sent', () => {
+  it('CSP-1 nothing in any view breaks the content security policy or writes to the console', async () => {
+    const board = await shop.open()
+    for (const hash of VIEWS) await board.goTo(hash)
+    await board.page.getByLabel('Dark').check()
+    expect(await board.page.locator('html').getAttribute('data-theme')).toBe('dark')
+    expect(board.complaints).toEqual([])
+    await board.close()
+  }, 60_000)
+
+  it('SIZE-1 the first load is under 120 kB compressed', () => {
+    const assets = join(shop.boardDir, 'assets')
+    const files = [join(shop.boardDir, 'index.html'), ...readdirSync(assets).map((f) => join(assets, f))]
+    const bytes = files.reduce((sum, file) => sum + gzipSync(readFileSync(file)).length, 0)
+    expect(bytes).toBeGreaterThan(10_000)
+    expect(bytes).toBeLessThan(120_000)
+  })
+})
