@@ -1,0 +1,19 @@
+import { ingestBench } from './ingest.ts'
+import { kernelBench } from './kernel.ts'
+
+/** `npm run bench`: each figure beside the raw anchor of the same run; a shared machine makes only the ratios worth keeping. */
+interface Line {
+  readonly what: string
+  readonly ours: number
+  readonly anchor: number
+  readonly unit: string
+  readonly aim: number | null
+}
+
+const lines: Line[] = [...(await ingestBench()), ...(await kernelBench())]
+console.log('\n| what | Nightcap | anchor | unit | ratio | aim |\n| --- | --- | --- | --- | --- | --- |')
+for (const { what, ours, anchor, unit, aim } of lines) {
+  console.log(
+    `| ${what} | ${Math.round(ours)} | ${Math.round(anchor)} | ${unit} | ${(ours / anchor).toFixed(2)} | ${aim ?? ''} |`,
+  )
+}
