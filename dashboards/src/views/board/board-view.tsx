@@ -12,7 +12,7 @@ import { Answers, Reason } from './alarm-answers.tsx'
 import { BoardFoot } from './board-foot.tsx'
 import { MachineRow } from './machine-row.tsx'
 import { NextSteps } from './next-steps.tsx'
-import { TimeAxis } from './strip-drawing.tsx'
+import { TimeAxis } from './sheet-drawing.tsx'
 import { useStripRoom } from './strip-room.ts'
 
 export function BoardView({ app }: { app: AppModel }) {

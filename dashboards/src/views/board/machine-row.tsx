@@ -10,7 +10,8 @@ import { STANDING_WORDS } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
 import { Answers, Reason } from './alarm-answers.tsx'
 import { BottleDrawing } from './bottle-drawing.tsx'
-import { SheetBands, StripDrawing, TimeAxis } from './strip-drawing.tsx'
+import { SheetBands, TimeAxis } from './sheet-drawing.tsx'
+import { StripDrawing } from './strip-drawing.tsx'
 
 interface MachineProps {
   readonly app: AppModel

@@ -1,5 +1,5 @@
 import type { MachineView } from '../../../../services/core/model/views.ts'
-import type { Lane, SheetGeometry, StripGeometry } from '../../strip/strip-geometry.ts'
+import type { Lane, StripGeometry } from '../../strip/strip-geometry.ts'
 import type { Stretch } from '../../strip/time-axis.ts'
 import { humidityText } from '../../words/quantity-text.ts'
 
@@ -177,47 +177,5 @@ function Hatch({ id }: { id: string }) {
         <path class="hatch" d="M-1 7 7-1M-1 1 1-1M5 7 7 5" />
       </pattern>
     </defs>
-  )
-}
-
-/** Behind a strip, as high as its row: closed hours, full hours, and the line of now that runs down the whole sheet. */
-export function SheetBands({ sheet, widthPx }: { sheet: SheetGeometry; widthPx: number }) {
-  return (
-    <svg class="bands" viewBox={`0 0 ${widthPx} 1`} preserveAspectRatio="none" aria-hidden="true">
-      {sheet.closed.map(({ x, width }) => (
-        <rect class="closed" x={x} y="0" width={width} height="1" />
-      ))}
-      {sheet.ticks.map(({ x }) => (
-        <path class="hour-line" d={`M${x} 0V1`} />
-      ))}
-      <path class="now-line" d={`M${sheet.nowX} 0V1`} />
-    </svg>
-  )
-}
-
-/** The hours over all strips, or under one on a phone. */
-export function TimeAxis({
-  sheet,
-  widthPx,
-  remPx,
-  now,
-}: {
-  sheet: SheetGeometry
-  widthPx: number
-  remPx: number
-  now: string
-}) {
-  const height = 1.5 * remPx
-  return (
-    <svg class="axis" width={widthPx} height={height} viewBox={`0 0 ${widthPx} ${height}`} aria-hidden="true">
-      {sheet.ticks.map(({ x, label }) => (
-        <text class="axis-hour" x={x} y={remPx}>
-          {label}
-        </text>
-      ))}
-      <text class="axis-now" x={sheet.nowX} y={remPx}>
-        {`now ${now}`}
-      </text>
-    </svg>
   )
 }
