@@ -19,7 +19,7 @@ export function createHeardNotes(): {
           atMs: newest ? atMs : known.atMs,
           value: newest ? value : known.value,
           receivedMs,
-          intervalMs: intervalMsOf.get(sensorId) ?? null,
+          intervalMs: intervalMsOf.get(sensorId) ?? known?.intervalMs ?? null,
           readings: (known?.readings ?? 0) + 1,
         })
       }

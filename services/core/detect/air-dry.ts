@@ -42,7 +42,7 @@ export const airDry: Detector<AirDryState> = {
     return stepHold(state.hold, sample, ruleOf(context))
   },
   deadlineMs: (state, context) => holdDeadlineMs(state.hold, ruleOf(context)),
-  onDeadline: (state, _atMs, context) => fireHold(state.hold, ruleOf(context)),
+  onDeadline: (state, atMs, context) => fireHold(state.hold, ruleOf(context), atMs),
   onSettings: (state, atMs, context) => {
     keepBound(state.latest, context.sensors)
     return state.latest.length === 0 ? abandonHold(state.hold, atMs) : null

@@ -83,16 +83,19 @@ export function holdDeadlineMs(state: HoldState, rule: HoldRule): number {
   return Infinity
 }
 
-/** The deadline of `holdDeadlineMs` has come. */
-export function fireHold(state: HoldState, rule: HoldRule): Finding | null {
+/**
+ * The deadline of `holdDeadlineMs` has come. `atMs` is that deadline, or later when a change of the rule moved it into
+ * the past: then it is sure only now.
+ */
+export function fireHold(state: HoldState, rule: HoldRule, atMs: number): Finding | null {
   const expiresMs = state.lastMs + rule.validForMs
   if (state.phase === 'opening') {
     const dueMs = state.fromMs + rule.onDelayMs
-    if (dueMs <= expiresMs) return open(state, dueMs)
+    if (dueMs <= expiresMs) return open(state, atMs)
     state.phase = 'normal'
   } else if (state.phase === 'closing') {
     const dueMs = state.toMs + rule.offDelayMs
-    if (dueMs <= expiresMs) return close(state, dueMs)
+    if (dueMs <= expiresMs) return close(state, atMs)
     state.phase = 'open'
   }
   return null

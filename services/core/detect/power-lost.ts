@@ -41,7 +41,7 @@ export const powerLost: Detector<PowerLostState> = {
     state.hold.phase === 'opening'
       ? holdDeadlineMs(state.hold, ruleOf(state.hold.fromMs, context))
       : Infinity,
-  onDeadline: (state, _atMs, context) => fireHold(state.hold, ruleOf(state.hold.fromMs, context)),
+  onDeadline: (state, atMs, context) => fireHold(state.hold, ruleOf(state.hold.fromMs, context), atMs),
   onSettings: (state, atMs, context) => {
     keepBound(state.latest, context.sensors)
     return state.latest.length === 0 ? abandonHold(state.hold, atMs) : null

@@ -19,6 +19,8 @@ export interface RebuildRequest {
   readonly nowMs: number
   readonly history: SubjectHistory
   readonly recent: RecentStates
+  /** Of the subject as it stands: when it came under watch. */
+  readonly sinceMs: number
   readonly planOf: (settings: InputOf<'settings'>) => Plan
 }
 
@@ -32,7 +34,7 @@ export function rebuildSubject(request: RebuildRequest): { state: SubjectState; 
   const kept = history.snapshotBefore({ subjectKey, beforeMs: lateMs })
   const snapshot = newer(recent.before(subjectKey, lateMs), kept)
   const subject = subjectOfKey(subjectKey)
-  const state = snapshot ? subjectFromJson(snapshot.stateJson) : initialSubject(subject.kind)
+  const state = snapshot ? subjectFromJson(snapshot.stateJson) : initialSubject(subject.kind, request.sinceMs)
   const afterMs = snapshot?.throughMs ?? -Infinity
   const open = new Set(state.open.flatMap((e) => (e ? [e.id] : [])))
   // A deadline that falls on the snapshot's own instant is fired after it: what closed then may still be open in it.

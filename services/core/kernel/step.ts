@@ -1,6 +1,7 @@
 import type { Effect } from '../model/effect.ts'
 import type { Input, InputOf, Reading } from '../model/input.ts'
 import type { SubjectHistory } from '../model/ports/records.ts'
+import { subjectOfKey } from '../model/subject.ts'
 import { initialNode, notePack } from './node-packs.ts'
 import { planOf, type Plan } from './plan.ts'
 import { changeSettings, rebuildSubject } from './rebuild.ts'
@@ -172,7 +173,8 @@ function judge(run: Run, reading: Reading, late: Map<string, number>): void {
   const key = state.plan.subjectOfSensor.get(reading.sensorId)
   const context = key === undefined ? undefined : state.plan.contexts.get(key)
   if (key === undefined || !context || !isBound(context, reading)) return
-  const subject = subjectOf(state, key)
+  const subject = subjectOf(state, key, reading.atMs)
+  if (reading.atMs < subject.sinceMs) return
   const lateMs = late.get(key)
   if (lateMs !== undefined) late.set(key, Math.min(lateMs, reading.atMs))
   else if (isLate(subject, reading.atMs, reading.sensorId)) late.set(key, reading.atMs)
@@ -182,10 +184,10 @@ function judge(run: Run, reading: Reading, late: Map<string, number>): void {
   }
 }
 
-function subjectOf(state: KernelState, key: string): SubjectState {
+function subjectOf(state: KernelState, key: string, sinceMs: number): SubjectState {
   const known = state.subjects.get(key)
   if (known) return known
-  const subject = initialSubject(key.slice(0, key.indexOf(':')) as Parameters<typeof initialSubject>[0])
+  const subject = initialSubject(subjectOfKey(key).kind, sinceMs)
   state.subjects.set(key, subject)
   return subject
 }
@@ -198,7 +200,7 @@ function takeSettings(run: Run, input: InputOf<'settings'>): void {
   state.settingsSeq = input.seq
   state.plan = after
   for (const key of new Set([...state.subjects.keys(), ...after.contexts.keys()])) {
-    const subject = subjectOf(state, key)
+    const subject = subjectOf(state, key, input.atMs)
     const contexts = { before: before.contexts.get(key), after: after.contexts.get(key) }
     if (isLate(subject, input.atMs, '')) rebuild(run, key, input.atMs)
     else changeSettings(subject, input.atMs, contexts, sink)
@@ -227,6 +229,7 @@ function rebuild(run: Run, subjectKey: string, lateMs: number): void {
     nowMs: input.receivedMs,
     history,
     recent: state.recent,
+    sinceMs: subjectOf(state, subjectKey, lateMs).sinceMs,
     planOf: ({ seq, settings }) => plans.get(seq) ?? planOf(settings),
   })
   state.subjects.set(subjectKey, rebuilt)

@@ -91,9 +91,11 @@ function fireBefore(state: SubjectState, atMs: number, context: SubjectContext, 
   }
 }
 
-function fireAt(state: SubjectState, atMs: number, context: SubjectContext, sink: SubjectSink): void {
+function fireAt(state: SubjectState, dueMs: number, context: SubjectContext, sink: SubjectSink): void {
+  // New settings may put a deadline into the past; nothing is dated before what was already applied.
+  const atMs = Math.max(dueMs, state.throughMs)
   detectorsOf(context.subject.kind).forEach((detector, i) => {
-    if (detector.deadlineMs(state.detectors[i], context) !== atMs) return
+    if (detector.deadlineMs(state.detectors[i], context) !== dueMs) return
     const finding = detector.onDeadline(state.detectors[i], atMs, context)
     if (finding) record(state, i, detector, finding, context, sink)
   })

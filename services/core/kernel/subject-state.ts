@@ -7,6 +7,8 @@ export const AFTER_ALL_SENSORS = '\uffff'
 
 /** One subject's state in event time. Plain data: what JSON keeps is all there is. */
 export interface SubjectState {
+  /** When it came under watch. What was measured before is stored, not judged: nobody had said what it means. */
+  sinceMs: number
   /** Event time and sensor of the last thing applied. What comes before it is late. */
   throughMs: number
   throughSensor: string
@@ -17,9 +19,10 @@ export interface SubjectState {
   open: (Episode | null)[]
 }
 
-export function initialSubject(kind: Subject['kind']): SubjectState {
+export function initialSubject(kind: Subject['kind'], sinceMs: number): SubjectState {
   const detectors = detectorsOf(kind)
   return {
+    sinceMs,
     throughMs: -Infinity,
     throughSensor: '',
     nextSnapshotMs: -Infinity,

@@ -18,7 +18,7 @@ function run(samples: readonly [number, number][], { rule = RULE, untilMs = Infi
   const found: Finding[] = []
   const fire = (beforeMs: number): void => {
     for (let at = holdDeadlineMs(state, rule); at < beforeMs; at = holdDeadlineMs(state, rule)) {
-      const finding = fireHold(state, rule)
+      const finding = fireHold(state, rule, at)
       if (finding) found.push(finding)
     }
   }
