@@ -1,6 +1,7 @@
 import { connectAsync, type MqttClient } from 'mqtt'
 import { Aedes } from 'aedes'
 import { createServer } from 'node:net'
+import type { Settings } from '../../services/core/model/settings.ts'
 import { readingsTopic } from '../../services/core/model/topics.ts'
 import { hasProgram } from '../parts/host.ts'
 import { freePort } from '../parts/free-port.ts'
@@ -50,7 +51,7 @@ async function throughMonitor(dataDir: string): Promise<number> {
     NIGHTCAP_LOG_LEVEL: 'error',
   })
   const owner = await signIn(monitor.url, monitor.firstOwnerCode)
-  await owner.putSettings(testSettings())
+  await owner.putSettings(benchSettings())
   const secret = await owner.addNode('bench')
   const client = await connectAsync(`mqtt://127.0.0.1:${port}`, {
     clientId: 'bench',
@@ -91,7 +92,7 @@ async function throughMosquitto(dataDir: string): Promise<number> {
     NIGHTCAP_LOG_LEVEL: 'error',
   })
   const owner = await signIn(monitor.url, monitor.firstOwnerCode)
-  await owner.putSettings(testSettings())
+  await owner.putSettings(benchSettings())
   const client = await connectAsync(broker.url, {
     clientId: 'bench',
     username: 'bench',
@@ -127,15 +128,37 @@ async function throughBareMosquitto(): Promise<number> {
   return rate
 }
 
-/** Keeps publishes under way until told to stop; each is one reading of a millisecond of its own. */
+/** Fifty rooms, so that each millisecond holds fifty readings and event time does not run ahead of the clock. */
+const ROOMS = 50
+function benchSettings(): Settings {
+  const rooms = Array.from({ length: ROOMS }, (_, i) => ({ id: `room-${i}`, title: `Room ${i}` }))
+  const sensors = rooms.map(({ id }, i) => ({
+    id: `bench/humidity-${i}`,
+    quantity: 'humidity',
+    subject: { kind: 'room', id },
+  }))
+  return testSettings({ rooms: [...rooms, { id: 'floor', title: 'Print floor' }], sensors })
+}
+
+/** Keeps publishes under way until told to stop; each is one reading, no two alike. */
 function startPublishing(client: MqttClient): { acknowledged: () => number; stop: () => Promise<void> } {
   let acknowledged = 0
-  let atMs = Date.now() - 60_000
+  const startMs = Date.now()
+  let published = 0
   let running = true
   const worker = async (): Promise<void> => {
     while (running) {
+      const n = published++
+      const atMs = startMs + Math.floor(n / ROOMS)
       const pack = [
-        { bn: 'bench/', bt: ++atMs / 1000, n: 'humidity', u: '%RH', v: 45 + (atMs % 100) / 100, ut: 10 },
+        {
+          bn: 'bench/',
+          bt: atMs / 1000,
+          n: `humidity-${n % ROOMS}`,
+          u: '%RH',
+          v: 45 + (n % 100) / 100,
+          ut: 10,
+        },
       ]
       await client.publishAsync(readingsTopic('quayside', 'bench'), JSON.stringify(pack), { qos: 1 })
       acknowledged++
