@@ -15,6 +15,7 @@ import { createHandClock } from '../parts/node-clock.ts'
 import { numberIn, referenceTable } from '../parts/reference-table.ts'
 import { testSettings } from '../parts/shop-settings.ts'
 import { createTemporaryFolders } from '../parts/temporary-folder.ts'
+import { untilHeard } from '../parts/until-heard.ts'
 import { waitFor } from '../parts/wait-for.ts'
 
 const MIN = 60_000
@@ -103,6 +104,19 @@ describe('real air, from a kernel sensor tree to dry-air episodes', () => {
       })
       const act = { actorId: 'owner', via: 'program' as const, atMs: clock.nowMs() }
       await monitor.engine.submit({ type: 'settings', act, settings: settingsFor() })
+      let probed = false
+      const stopListening = monitor.engine.subscribe(({ latest }) => {
+        probed ||= latest.some((r) => r.sensorId === 'bench/probe')
+      })
+      await untilHeard({
+        url: broker.url,
+        site: 'quayside',
+        node: 'bench',
+        secret: 'bench-secret',
+        nowMs: clock.nowMs,
+        heard: () => probed,
+      })
+      stopListening()
       let newestMs = 0
       monitor.engine.subscribe(({ latest }) => latest.forEach((r) => (newestMs = Math.max(newestMs, r.atMs))))
 

@@ -8,6 +8,7 @@ import { readingsTopic } from '../../services/core/model/topics.ts'
 import { spawnMonitor, type MonitorProcess } from './monitor-process.ts'
 import { signIn } from './shop-client.ts'
 import { testSettings } from './shop-settings.ts'
+import { untilHeard } from './until-heard.ts'
 import { waitFor } from './wait-for.ts'
 
 const NODE = 'bench'
@@ -54,6 +55,14 @@ export async function runKills({
   const settings = testSettings()
   await owner.putSettings({ ...settings, limits: { ...settings.limits, airDryPct: DRY } })
   const secret = nodeSecret ?? (await owner.addNode(NODE))
+  await untilHeard({
+    url: mqttUrl,
+    site: SITE,
+    node: NODE,
+    secret,
+    nowMs: Date.now,
+    heard: async () => (await owner.sensors()).sensors.some((sensor) => sensor.id === `${NODE}/probe`),
+  })
   const client = await connectAsync(mqttUrl, {
     clientId: NODE,
     username: NODE,
