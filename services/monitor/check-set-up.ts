@@ -21,7 +21,6 @@ export async function checkSetUp(config: MonitorConfig): Promise<readonly Findin
     ...checkFiles(config),
     ...(await checkMonitor(config)),
     ...(await checkBroker(config)),
-    ...(await checkInflux(config)),
     ...checkExposure(config),
   ]
 }
@@ -52,7 +51,7 @@ function checkDataDir(dataDir: string): Finding {
   }
 }
 
-function checkFiles({ broker, influx }: MonitorConfig): readonly Finding[] {
+function checkFiles({ broker }: MonitorConfig): readonly Finding[] {
   const files: [string, string | null][] =
     broker.kind === 'external'
       ? [
@@ -63,7 +62,6 @@ function checkFiles({ broker, influx }: MonitorConfig): readonly Finding[] {
           ['NIGHTCAP_MQTT_TLS_CERT_FILE', broker.tls?.certFile ?? null],
           ['NIGHTCAP_MQTT_TLS_KEY_FILE', broker.tls?.keyFile ?? null],
         ]
-  if (influx) files.push(['NIGHTCAP_INFLUX_TOKEN_FILE', influx.token.file])
   return files.flatMap(([name, file]) => (file === null ? [] : [checkFile(name, file)]))
 }
 
@@ -120,26 +118,6 @@ async function checkBroker({ broker }: MonitorConfig): Promise<readonly Finding[
   }
   if (hasNone(broker.password))
     findings.push({ ok: false, text: 'NIGHTCAP_MQTT_PASSWORD_FILE: no password is given for the broker' })
-  return findings
-}
-
-async function checkInflux({ influx }: MonitorConfig): Promise<readonly Finding[]> {
-  if (!influx) return []
-  const findings: Finding[] = []
-  if (influx.org === '') findings.push({ ok: false, text: 'NIGHTCAP_INFLUX_ORG: name the organisation' })
-  if (hasNone(influx.token))
-    findings.push({ ok: false, text: 'NIGHTCAP_INFLUX_TOKEN_FILE: no token is given' })
-  const answer = await fetch(new URL('/ping', influx.url), { signal: AbortSignal.timeout(WAIT_MS) }).catch(
-    () => null,
-  )
-  findings.push(
-    answer?.ok
-      ? { ok: true, text: `NIGHTCAP_INFLUX_URL: a store answers at ${influx.url}` }
-      : {
-          ok: false,
-          text: `NIGHTCAP_INFLUX_URL: nothing answers at ${influx.url}: start it, or correct the address. Readings wait meanwhile`,
-        },
-  )
   return findings
 }
 

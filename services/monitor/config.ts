@@ -61,20 +61,6 @@ export const ENVIRONMENT = [
     fallback: '',
     meaning: 'certificate authority to trust for that broker (PEM)',
   },
-  {
-    name: 'NIGHTCAP_INFLUX_URL',
-    fallback: '',
-    meaning: 'InfluxDB that gets every reading as well, http:// or https://',
-  },
-  { name: 'NIGHTCAP_INFLUX_ORG', fallback: '', meaning: 'organisation there' },
-  { name: 'NIGHTCAP_INFLUX_BUCKET', fallback: 'nightcap', meaning: 'bucket there' },
-  {
-    name: 'NIGHTCAP_INFLUX_TOKEN',
-    fallback: '',
-    meaning: 'token there, with write access to the bucket',
-    secret: true,
-  },
-  { name: 'NIGHTCAP_INFLUX_TOKEN_FILE', fallback: '', meaning: 'file that holds the token instead' },
   { name: 'NIGHTCAP_LOG_LEVEL', fallback: 'info', meaning: 'error, warn, info or debug' },
 ] as const satisfies readonly EnvironmentVariable[]
 
@@ -118,11 +104,6 @@ const environmentSchema = z.object({
   NIGHTCAP_MQTT_PASSWORD: z.string(),
   NIGHTCAP_MQTT_PASSWORD_FILE: textSchema,
   NIGHTCAP_MQTT_CA_FILE: textSchema,
-  NIGHTCAP_INFLUX_URL: urlSchema(['http', 'https']),
-  NIGHTCAP_INFLUX_ORG: textSchema,
-  NIGHTCAP_INFLUX_BUCKET: textSchema,
-  NIGHTCAP_INFLUX_TOKEN: z.string(),
-  NIGHTCAP_INFLUX_TOKEN_FILE: textSchema,
   NIGHTCAP_LOG_LEVEL: z.enum(['error', 'warn', 'info', 'debug'], {
     error: 'write error, warn, info or debug',
   }),
@@ -159,12 +140,6 @@ export interface MonitorConfig {
     readonly secureCookies: boolean
   }
   readonly broker: BrokerConfig
-  readonly influx: {
-    readonly url: string
-    readonly org: string
-    readonly bucket: string
-    readonly token: Secret
-  } | null
   /** Sensor nodes or the monitor speak to the broker beyond this computer in the clear, as the owner allowed. */
   readonly plaintextBeyondLoopback: boolean
   readonly logLevel: 'error' | 'warn' | 'info' | 'debug'
@@ -215,7 +190,6 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
         secureCookies: env.NIGHTCAP_SECURE_COOKIES,
       },
       broker,
-      influx: influxOf(env),
       plaintextBeyondLoopback: beyond,
       logLevel: env.NIGHTCAP_LOG_LEVEL,
     },
@@ -244,16 +218,6 @@ function speaksInTheClear(broker: BrokerConfig): boolean {
   if (broker.kind === 'embedded') return broker.tls === null && !isLoopback(broker.host)
   const { protocol, hostname } = new URL(broker.url)
   return protocol === 'mqtt:' && !isLoopback(hostname)
-}
-
-function influxOf(env: Environment): MonitorConfig['influx'] {
-  if (env.NIGHTCAP_INFLUX_URL === '') return null
-  return {
-    url: env.NIGHTCAP_INFLUX_URL,
-    org: env.NIGHTCAP_INFLUX_ORG,
-    bucket: env.NIGHTCAP_INFLUX_BUCKET,
-    token: { value: env.NIGHTCAP_INFLUX_TOKEN, file: env.NIGHTCAP_INFLUX_TOKEN_FILE || null },
-  }
 }
 
 /** Variables of the sensor node and of the tests are not the monitor's, and not misspelt either. */

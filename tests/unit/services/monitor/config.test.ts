@@ -13,7 +13,7 @@ describe('configuration', () => {
       config: {
         http: { host: '127.0.0.1', port: 8080 },
         broker: { kind: 'embedded', host: '127.0.0.1', port: 1883, tls: null },
-        influx: null,
+
         plaintextBeyondLoopback: false,
       },
     })
@@ -27,7 +27,6 @@ describe('configuration', () => {
     [{ NIGHTCAP_MQTT_TLS_CERT_FILE: '/c.pem' }, /certificate and its key go together/],
     [{ NIGHTCAP_ALLOW_PLAINTEXT: 'true' }, /NIGHTCAP_ALLOW_PLAINTEXT: write yes or no/],
     [{ NIGHTCAP_LOG_LEVEL: 'loud' }, /NIGHTCAP_LOG_LEVEL: write error, warn, info or debug/],
-    [{ NIGHTCAP_INFLUX_URL: 'ftp://x' }, /NIGHTCAP_INFLUX_URL/],
   ])('%j is refused, naming the variable and the cure', (environment, expected) => {
     expect(problemsOf(environment)).toMatch(expected)
   })
