@@ -18,11 +18,13 @@ export async function everyTurn(
   work: () => Promise<void>,
 ): Promise<void> {
   const startMs = clock.monotonicMs()
+  let turn = 0
   while (!signal.aborted) {
     await work()
     const sinceMs = clock.monotonicMs() - startMs
-    const nextMs = (Math.floor(sinceMs / everyMs) + 1) * everyMs
-    await wait(nextMs - sinceMs, signal)
+    // A timer may fire a moment early: the turn it was for is not done twice.
+    turn = Math.max(turn, Math.floor(sinceMs / everyMs)) + 1
+    await wait(turn * everyMs - sinceMs, signal)
   }
 }
 

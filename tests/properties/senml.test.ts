@@ -93,6 +93,8 @@ describe('the SenML codec over any input', () => {
         fc.oneof(
           fc.json(),
           nearly.map((n) => JSON.stringify(n)),
+          // Sound but for what one more label may do to it.
+          fc.tuple(name, finite, nearly).map(([n, v, [more]]) => JSON.stringify([{ ...more, n, v }])),
           fc.string(),
         ),
         (text) => {

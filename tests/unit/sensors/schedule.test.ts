@@ -37,6 +37,21 @@ describe('the schedule of a node', () => {
     expect(turns).toBe(1)
   })
 
+  it('TURN-4 a timer that fires early gives no turn twice', async () => {
+    let monotonicMs = 0
+    const clock = { bootId: 'b', nowMs: () => 0, monotonicMs: () => monotonicMs }
+    const stop = new AbortController()
+    const places: number[] = []
+    const wait = async (ms: number): Promise<void> => {
+      monotonicMs += ms - 0.4
+    }
+    await everyTurn({ everyMs: 40, clock, signal: stop.signal, wait }, async () => {
+      places.push(Math.round(monotonicMs / 40))
+      if (places.length === 6) stop.abort()
+    })
+    expect(places).toEqual([0, 1, 2, 3, 4, 5])
+  })
+
   it('TURN-3 an hour of turns by a clock of the test drifts by nothing', async () => {
     let monotonicMs = 0
     const clock = { bootId: 'b', nowMs: () => 0, monotonicMs: () => monotonicMs }
