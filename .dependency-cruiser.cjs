@@ -2,13 +2,14 @@
 const CORE_ORDER = [
   'model',
   'physics|statistics',
+  'track',
   'detect',
   'assess',
   'forecast',
   'alarms',
   'advise',
   'kernel',
-  'study',
+  'learn|study',
 ]
 const corePath = (names) => `^services/core/(${names.join('|')})/`
 

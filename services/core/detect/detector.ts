@@ -1,19 +1,7 @@
 import type { Condition } from '../model/episode.ts'
-import type { Reading } from '../model/input.ts'
-import type { OpeningCalendar } from '../model/opening-hours.ts'
-import type { SensorBinding, Settings } from '../model/settings.ts'
+import type { Quantity } from '../model/quantity.ts'
 import type { Subject } from '../model/subject.ts'
-
-/** What a detector is told of its surroundings; it changes only with the settings. */
-export interface SubjectContext {
-  readonly subject: Subject
-  readonly settings: Settings
-  readonly calendar: OpeningCalendar
-  /** Sensors bound to this subject, by id. */
-  readonly sensors: ReadonlyMap<string, SensorBinding>
-  /** How long a reading stands for the time after it: the time after which its sensor counts as silent. */
-  readonly validForMs: number
-}
+import type { Cause, SubjectContext, TrackedFacts } from '../track/tracker.ts'
 
 /** The change of a condition, dated twice: when it began or ended, and when that was sure. */
 export type Finding =
@@ -26,19 +14,28 @@ export type Finding =
     }
   | { readonly type: 'closed'; readonly toMs: number; readonly closedMs: number; readonly worst: number }
 
+/** Where one condition is judged, and with what. `part` is the subject itself, or a part of it (a channel group, a sensor). */
+export interface Situation<Facts> {
+  readonly facts: Facts
+  readonly part: Subject
+  readonly context: SubjectContext
+}
+
 /**
- * A condition as a state machine over events in event time. `state` is changed in place and must survive
- * JSON; a detector keeps nothing else. Readings come in order of time; before each, the deadlines that lie
- * before it were fired.
+ * A condition as a state machine over what is known of a subject, in event time. `state` is changed in place and must
+ * survive JSON; a detector keeps nothing else.
  */
-export interface Detector<State> {
+export interface Detector<State, Facts extends TrackedFacts> {
   readonly condition: Condition
-  readonly subjectKind: Subject['kind']
+  /** Readings of other quantities do not reach it; orders and deadlines of the tracker always do. */
+  readonly hears: readonly Quantity[]
+  /** The parts that are judged each by itself; without it, the subject as a whole. */
+  readonly partsOf?: (context: SubjectContext) => readonly Subject[]
   readonly initial: () => State
-  readonly onReading: (state: State, reading: Reading, context: SubjectContext) => Finding | null
+  /** The facts changed at `facts.atMs`. */
+  readonly onFacts: (state: State, situation: Situation<Facts>, cause: Cause) => Finding | null
   /** When the detector wants to be woken, or Infinity. */
-  readonly deadlineMs: (state: State, context: SubjectContext) => number
-  readonly onDeadline: (state: State, atMs: number, context: SubjectContext) => Finding | null
-  /** The settings changed at `atMs`: forget sensors that are no longer bound; close what nobody measures any more. */
-  readonly onSettings: (state: State, atMs: number, context: SubjectContext) => Finding | null
+  readonly deadlineMs: (state: State, situation: Situation<Facts>) => number
+  /** Its deadline has come; `atMs` is that deadline, or later when new settings put it into the past. */
+  readonly onDeadline: (state: State, situation: Situation<Facts>, atMs: number) => Finding | null
 }

@@ -1,8 +1,37 @@
 import { z } from 'zod'
 import { subjectSchema } from './subject.ts'
 
-/** Every condition the product can find. One file each in `detect/`. */
-export const CONDITIONS = ['airDry', 'powerLost', 'bottleNear', 'sensorSilent'] as const
+/** Every condition the product can find. One file each, in `detect/`, or in `forecast/` for what is yet to come. */
+export const CONDITIONS = [
+  'airDry',
+  'airVeryDry',
+  'airDamp',
+  'roomCold',
+  'roomWarm',
+  'headDrying',
+  'headWillDry',
+  'offItsCap',
+  'notCleaning',
+  'stoppedOnError',
+  'idleTooLong',
+  'powerLost',
+  'leftOff',
+  'powerFlickering',
+  'mainsLost',
+  'bottleNear',
+  'bottleFull',
+  'bottleWillFill',
+  'bottleMissing',
+  'bottleLosingWeight',
+  'wasteNotArriving',
+  'sensorSilent',
+  'sensorStuck',
+  'sensorImplausible',
+  'sensorOutOfStep',
+  'readingsMissing',
+  'clockAhead',
+  'monitorDark',
+] as const
 export const conditionSchema = z.enum(CONDITIONS)
 export type Condition = z.infer<typeof conditionSchema>
 

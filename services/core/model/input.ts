@@ -1,5 +1,6 @@
 import { z } from 'zod'
-import { actSchema, CHECK_REASONS } from './act.ts'
+import { actSchema, CARES, CHECK_REASONS, QUIET_KINDS } from './act.ts'
+import { learnedSchema } from './learned.ts'
 import { nameSchema } from './name.ts'
 import { quantitySchema } from './quantity.ts'
 import { settingsSchema } from './settings.ts'
@@ -64,7 +65,78 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     reason: z.enum(CHECK_REASONS),
     missing: z.array(missingSchema),
   }),
+  /** What was computed from history, outside: `waiting` until a person accepts it when it moved far. */
+  z.strictObject({ type: z.literal('learned'), ...stamp, learned: learnedSchema, waiting: z.boolean() }),
+  z.strictObject({
+    type: z.literal('learnedAccepted'),
+    ...stamp,
+    act: actSchema,
+    /** `{kind}|{subject id}`, as `learnedKey` gives it. */
+    learnedKey: z.string().max(200),
+  }),
+  /** A person wetted the ink. No channel groups named: all of the machine. */
+  z.strictObject({
+    type: z.literal('careLogged'),
+    ...stamp,
+    act: actSchema,
+    machineId: nameSchema,
+    care: z.enum(CARES),
+    channelGroupIds: z.array(nameSchema).max(200).default([]),
+  }),
+  z.strictObject({
+    type: z.literal('capSaid'),
+    ...stamp,
+    act: actSchema,
+    machineId: nameSchema,
+    capped: z.boolean(),
+  }),
+  z.strictObject({
+    type: z.literal('servicingSaid'),
+    ...stamp,
+    act: actSchema,
+    machineId: nameSchema,
+    servicing: z.boolean(),
+  }),
+  z.strictObject({
+    type: z.literal('errorStopSaid'),
+    ...stamp,
+    act: actSchema,
+    machineId: nameSchema,
+    stopped: z.boolean(),
+  }),
+  /** For this time nobody is told of what the plan explains. `toMs` null: until somebody ends it. */
+  z.strictObject({
+    type: z.literal('quietPlanned'),
+    ...stamp,
+    act: actSchema,
+    quietId: z.string().min(1).max(64),
+    kind: z.enum(QUIET_KINDS),
+    /** The machine, or null for the whole shop. */
+    machineId: nameSchema.nullable(),
+    fromMs: z.int(),
+    toMs: z.int().nullable(),
+    note: z.string().max(500).default(''),
+  }),
+  z.strictObject({
+    type: z.literal('quietEnded'),
+    ...stamp,
+    act: actSchema,
+    quietId: z.string().min(1).max(64),
+  }),
 ])
 export type InputBody = z.infer<typeof inputBodySchema>
 export type Input = InputBody & { readonly seq: number }
 export type InputOf<T extends InputBody['type']> = Extract<Input, { type: T }>
+
+/** What changes how a subject is judged, beside its readings; each at its own time, in the order of the log. */
+export const ORDER_TYPES = [
+  'settings',
+  'learned',
+  'learnedAccepted',
+  'careLogged',
+  'capSaid',
+  'servicingSaid',
+  'errorStopSaid',
+] as const satisfies readonly InputBody['type'][]
+export type OrderType = (typeof ORDER_TYPES)[number]
+export type Order = InputOf<OrderType>

@@ -71,7 +71,18 @@ export const bottleSchema = z.strictObject({
   densityKgPerL: z.number().min(0.5).max(2).default(1.05),
 })
 
-export const roomSchema = z.strictObject({ id: nameSchema, title: titleSchema })
+export const roomSchema = z.strictObject({
+  id: nameSchema,
+  title: titleSchema,
+  /** Volume of its air. With it the board can say how much water brings the humidity back. */
+  volumeM3: z.number().positive().max(100_000).optional(),
+  /** How often an hour outdoor air replaces the room's. Starting value 0.5 for a closed room, no source. */
+  airChangesPerH: z.number().min(0).max(60).default(0.5),
+  /** Humidity that the humidifier is set to hold. Starting value 45 %RH. */
+  targetPct: z.number().min(1).max(99).default(45),
+  /** Not a room but the air outside: measured to tell what the room's air will do, never judged for dryness. */
+  outdoors: z.boolean().default(false),
+})
 export const nodeSchema = z.strictObject({ id: nameSchema, title: titleSchema.optional() })
 
 /**
@@ -155,23 +166,70 @@ const highLimitSchema = z
     error: 'closeBelow must not be above openAbove',
   })
 
+const low = (openBelow: number, closeAbove: number, delayMs: number) =>
+  lowLimitSchema.default({ openBelow, closeAbove, onDelayMs: delayMs, offDelayMs: delayMs })
+const high = (openAbove: number, closeBelow: number, delayMs: number) =>
+  highLimitSchema.default({ openAbove, closeBelow, onDelayMs: delayMs, offDelayMs: delayMs })
+
 /** Every limit is a starting value (common practice, no source) and the owner's to change. */
 export const limitsSchema = z.strictObject({
-  airDryPct: lowLimitSchema.default({
-    openBelow: 40,
-    closeAbove: 42,
-    onDelayMs: minutes(10),
-    offDelayMs: minutes(10),
-  }),
-  bottleNearPct: highLimitSchema.default({
-    openAbove: 80,
-    closeBelow: 76,
-    onDelayMs: minutes(2),
-    offDelayMs: minutes(2),
-  }),
-  powerOff: z
+  airDryPct: low(40, 42, minutes(10)),
+  airVeryDryPct: low(30, 32, minutes(10)),
+  airDampPct: high(65, 62, minutes(30)),
+  roomColdC: low(15, 16, minutes(20)),
+  roomWarmC: high(30, 29, minutes(20)),
+  /** Drying dose that a head's ink may gather before it counts as drying, by ink. */
+  doseKpaH: z
+    .strictObject({ colour: z.number().positive().max(100_000), white: z.number().positive().max(100_000) })
+    .default({ colour: 100, white: 60 }),
+  /** How much faster than in still capped air the dose grows. */
+  exposureFactor: z
+    .strictObject({ capped: z.number().positive().max(1000), uncapped: z.number().positive().max(10_000) })
+    .default({ capped: 1, uncapped: 50 }),
+  bottleNearPct: high(80, 76, minutes(2)),
+  bottleFullPct: high(95, 91, minutes(2)),
+  bottleMissing: z
     .strictObject({ closedMs: delaySchema, openMs: delaySchema })
-    .default({ closedMs: minutes(1), openMs: minutes(5) }),
+    .default({ closedMs: minutes(2), openMs: minutes(5) }),
+  bottleLosing: z
+    .strictObject({ gramsPerHour: z.number().positive(), gramsPerDay: z.number().positive() })
+    .default({ gramsPerHour: 50, gramsPerDay: 50 }),
+  /** Waste that should have arrived: at least this many grams and this many standard deviations of the scale. */
+  wasteOwed: z
+    .strictObject({ grams: z.number().positive(), sigmas: z.number().positive() })
+    .default({ grams: 20, sigmas: 5 }),
+  powerOff: z
+    .strictObject({
+      /** On record after this long off, in closed and in open hours. */
+      closedMs: delaySchema,
+      openMs: delaySchema,
+      /** Told at night after this long when the head is probably off its cap, ... */
+      uncappedMs: delaySchema,
+      /** ... and after this long when the ink would pass its limit before opening. */
+      toldMs: delaySchema,
+    })
+    .default({ closedMs: minutes(1), openMs: minutes(5), uncappedMs: minutes(2), toldMs: minutes(15) }),
+  flickering: z
+    .strictObject({ times: z.int().min(2).max(1000), withinMs: delaySchema })
+    .default({ times: 3, withinMs: minutes(60) }),
+  /** Machines that lose power within this time of each other are one outage. */
+  outageHoldMs: z.int().min(0).max(minutes(10)).default(minutes(1)),
+  /** No cleaning for this many of the usual intervals. */
+  notCleaningIntervals: z.number().min(1).max(100).default(1.5),
+  idleMs: z
+    .int()
+    .min(minutes(10))
+    .max(minutes(60 * 24 * 30))
+    .default(minutes(60 * 24)),
+  /** How long a person who said so works on a machine before the question comes whether the head is still uncapped. */
+  servicingMs: delaySchema.default(minutes(20)),
+  /** How probable a trouble ahead must be: to stand on the list, and to wake somebody. */
+  forecast: z
+    .strictObject({
+      listProbability: z.number().min(0.05).max(1),
+      wakeProbability: z.number().min(0.05).max(1),
+    })
+    .default({ listProbability: 0.5, wakeProbability: 0.8 }),
   silent: z
     .strictObject({ intervals: z.number().min(1).max(1000), atLeastMs: delaySchema })
     .default({ intervals: 3, atLeastMs: minutes(2) }),

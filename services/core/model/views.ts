@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { alarmSchema } from './alarm.ts'
 import { quantitySchema } from './quantity.ts'
+import { INKS } from './settings.ts'
 import { sensorIdSchema } from './subject.ts'
 
 /** What screens are shown. Numbers stay in SI units here; a screen turns them into what the owner likes. */
@@ -13,8 +14,65 @@ const pointSchema = z.tuple([z.int(), z.number()])
 /** A run of points without a gap: a line is drawn within a run, never between two. */
 const runsSchema = z.array(z.array(pointSchema))
 const spanSchema = z.strictObject({ fromMs: z.int(), toMs: z.int() })
-export const POWER_STATES = ['on', 'off', 'unknown'] as const
+/** `on` is all that a contact can tell; a meter with bands tells the rest. */
+export const POWER_STATES = ['off', 'on', 'standby', 'cleaning', 'printing', 'unknown'] as const
 const powerSpanSchema = spanSchema.extend({ state: z.enum(POWER_STATES) })
+
+/** A time on the forecast's grid and the values below which 10, 50 and 90 % of the replayed nights stay. */
+const bandPointSchema = z.tuple([z.int(), z.number(), z.number(), z.number()])
+const bandSchema = z.array(bandPointSchema)
+/** When something yet to come will happen, earliest to latest (10, 50 and 90 %); null: not within the forecast. */
+const aheadTimeSchema = z.strictObject({
+  earliestMs: z.int().nullable(),
+  likelyMs: z.int().nullable(),
+  latestMs: z.int().nullable(),
+})
+/** `paths`: replayed nights of this room; `persistence`: too few days yet, so as now, and it wakes nobody. */
+export const FORECAST_BASES = ['paths', 'persistence'] as const
+
+/** The coming closed hours, or while the shop is open, the hours until and through them. */
+export const nightViewSchema = z.strictObject({
+  madeMs: z.int(),
+  fromMs: z.int(),
+  toMs: z.int(),
+  basis: z.enum(FORECAST_BASES),
+  /** How many past days stand behind it. */
+  days: z.int(),
+  humidityPct: bandSchema,
+})
+
+/** How it is known when the ink was last wetted. `assumed`: the told interval while power is on; it wakes nobody. */
+export const FRESHNESS_BASES = ['seen', 'logged', 'assumed', 'unknown'] as const
+export const inkViewSchema = z.strictObject({
+  channelGroupId: z.string(),
+  headTitle: z.string(),
+  title: z.string(),
+  ink: z.enum(INKS),
+  /** Drying dose since last wetted, and its limit; 100 % is the limit and more is possible. */
+  doseKpaH: z.number(),
+  limitKpaH: z.number(),
+  usedPct: z.number(),
+  basis: z.enum(FRESHNESS_BASES),
+  lastWettedMs: z.int().nullable(),
+  /** "Fresh", "Drying", with since when and why, for reading aloud. */
+  words: z.string(),
+  /** The past in percent of the limit. */
+  runs: runsSchema,
+  /** The hours ahead in percent of the limit. */
+  ahead: bandSchema,
+  passesLimit: aheadTimeSchema.nullable(),
+  /** Probability of passing the limit before the next opening, 0 to 1; null when it is not known. */
+  probabilityBeforeOpening: z.number().nullable(),
+})
+
+/** What stands behind a sentence: the numbers, the rule, the limit, and where the limit comes from. */
+export const whyViewSchema = z.strictObject({
+  /** "Dry air is on record when humidity stays below 40 %RH for 10 minutes." */
+  rule: z.string(),
+  numbers: z.array(z.strictObject({ label: z.string(), value: z.string() })),
+  /** "Starting value (common practice, no source)." or "Set by the owner." */
+  limitFrom: z.string(),
+})
 
 export const bottleViewSchema = z.strictObject({
   id: z.string(),
@@ -24,7 +82,15 @@ export const bottleViewSchema = z.strictObject({
   volumeMl: z.number().nullable(),
   capacityMl: z.number(),
   nearPct: z.number(),
+  fullPct: z.number(),
   sharedBy: z.array(z.string()),
+  standing: z.enum(['onTheScale', 'lifted', 'unknown']),
+  /** Fill in percent over the hours ahead. */
+  ahead: bandSchema,
+  reachesFull: aheadTimeSchema.nullable(),
+  probabilityBeforeOpening: z.number().nullable(),
+  /** After an emptying: what the bottle weighs more than its tare, which may be taken as the new one. */
+  newTareKg: z.number().nullable(),
 })
 
 export const machineViewSchema = z.strictObject({
@@ -42,7 +108,20 @@ export const machineViewSchema = z.strictObject({
   alarm: alarmSchema.nullable(),
   otherAlarms: z.int(),
   humidity: z.strictObject({ limitPct: z.number(), nowPct: z.number().nullable(), runs: runsSchema }),
-  power: z.strictObject({ now: z.enum(POWER_STATES), spans: z.array(powerSpanSchema) }),
+  power: z.strictObject({
+    now: z.enum(POWER_STATES),
+    spans: z.array(powerSpanSchema),
+    /** Where the bands come from that tell the states apart; null with a contact alone. */
+    bandsFrom: z.enum(['learned', 'told', 'startingValues']).nullable(),
+  }),
+  cleanings: z.array(z.strictObject({ atMs: z.int(), basis: z.enum(['seen', 'logged', 'assumed']) })),
+  cap: z.enum(['capped', 'probablyUncapped', 'uncapped', 'unknown']),
+  /** Somebody said that they work on it, until then. */
+  servicedUntilMs: z.int().nullable(),
+  outOfService: z.boolean(),
+  inks: z.array(inkViewSchema),
+  night: nightViewSchema.nullable(),
+  why: whyViewSchema.nullable(),
   bottle: bottleViewSchema.extend({ runs: runsSchema }).nullable(),
 })
 
@@ -53,6 +132,11 @@ export const roomViewSchema = z.strictObject({
   humidityPct: z.number().nullable(),
   dewPointC: z.number().nullable(),
   vpdKpa: z.number().nullable(),
+  outdoors: z.boolean(),
+  targetPct: z.number(),
+  /** Water that lifts the air once to the target, in kg, and that holds it there, in kg/h; null when not known. */
+  waterToLiftKg: z.number().nullable(),
+  waterToHoldKgPerH: z.number().nullable(),
 })
 
 export const boardViewSchema = z.strictObject({
@@ -87,6 +171,9 @@ export const boardViewSchema = z.strictObject({
 export type BoardView = z.infer<typeof boardViewSchema>
 export type MachineView = z.infer<typeof machineViewSchema>
 export type RoomView = z.infer<typeof roomViewSchema>
+export type InkView = z.infer<typeof inkViewSchema>
+export type NightView = z.infer<typeof nightViewSchema>
+export type WhyView = z.infer<typeof whyViewSchema>
 export type BottleView = z.infer<typeof bottleViewSchema>
 
 export const sensorViewSchema = z.strictObject({

@@ -1,0 +1,20 @@
+import { z } from 'zod'
+import { learnedStamp } from './learned-stamp.ts'
+
+/** The usual time from one self-cleaning of a machine to the next while it is on and idle. */
+export const cleaningIntervalSchema = z.strictObject({
+  kind: z.literal('cleaningInterval'),
+  ...learnedStamp,
+  hours: z.number().positive(),
+})
+export type CleaningInterval = z.infer<typeof cleaningIntervalSchema>
+
+/** What one self-cleaning of a machine adds to its waste bottle. */
+export const cleaningWasteSchema = z.strictObject({
+  kind: z.literal('cleaningWaste'),
+  ...learnedStamp,
+  gramsPerCleaning: z.number().nonnegative(),
+  sigmaG: z.number().nonnegative(),
+  cleanings: z.int().nonnegative(),
+})
+export type CleaningWaste = z.infer<typeof cleaningWasteSchema>
