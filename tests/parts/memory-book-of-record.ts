@@ -1,4 +1,4 @@
-import type { Input, InputOf, Reading } from '../../services/core/model/input.ts'
+import { orderKeyOf, type Input, type Order, type Reading } from '../../services/core/model/input.ts'
 import type {
   BookOfRecord,
   KernelSnapshot,
@@ -6,7 +6,6 @@ import type {
   SortedReadings,
   SubjectHistory,
 } from '../../services/core/model/ports/records.ts'
-import { subjectKey } from '../../services/core/model/subject.ts'
 import { createMemoryEffects, type MemoryEffects } from './memory-effects.ts'
 import { createMemoryHearsay } from './memory-hearsay.ts'
 import { createUndoJournal, type UndoJournal } from './undo-journal.ts'
@@ -119,11 +118,14 @@ function sortReadings(held: ReadonlyMap<string, Reading>, readings: readonly Rea
 function createHistory({ inputs, held, effects }: Omit<LogParts, 'journal'>): SubjectHistory {
   return {
     snapshotBefore: effects.snapshotBefore,
-    settingsFrom: (fromMs) => {
+    ordersFrom: (fromMs) => {
       const all = inputs
-        .filter((i): i is InputOf<'settings'> => i.type === 'settings')
+        .filter((i) => orderKeyOf(i) !== null)
+        .map((i) => i as Order)
         .sort((a, b) => a.atMs - b.atMs || a.seq - b.seq)
-      return [...all.filter((s) => s.atMs <= fromMs).slice(-1), ...all.filter((s) => s.atMs > fromMs)]
+      const before = all.filter((o) => o.atMs <= fromMs && orderKeyOf(o) !== 'act')
+      const newest = new Map(before.map((o) => [orderKeyOf(o), o]))
+      return [...before.filter((o) => newest.get(orderKeyOf(o)) === o), ...all.filter((o) => o.atMs > fromMs)]
     },
     readingsAfter: ({ sensorIds, afterMs }) =>
       [...held.values()]
@@ -134,7 +136,7 @@ function createHistory({ inputs, held, effects }: Omit<LogParts, 'journal'>): Su
     episodesTouchedAfter: ({ subjectKey: key, afterMs }) =>
       effects
         .episodes()
-        .filter((e) => subjectKey(e.subject) === key && (e.closedMs === null || e.closedMs > afterMs)),
+        .filter((e) => e.judgedUnder === key && (e.closedMs === null || e.closedMs > afterMs)),
   }
 }
 

@@ -1,6 +1,5 @@
 import type { Database } from 'better-sqlite3'
 import type { Episode } from '../../core/model/episode.ts'
-import { subjectKey } from '../../core/model/subject.ts'
 
 export interface EpisodeTable {
   readonly put: (episode: Episode) => void
@@ -19,7 +18,7 @@ export function createEpisodeTable(db: Database): EpisodeTable {
   const drop = db.prepare<[string]>('DELETE FROM episode WHERE id = ?')
   const withdraw = db.prepare<[string]>('UPDATE episode SET withdrawn = 1 WHERE id = ?')
   const put = (e: Episode): void =>
-    void upsert.run(e.id, subjectKey(e.subject), e.fromMs, e.toMs, e.closedMs, JSON.stringify(e))
+    void upsert.run(e.id, e.judgedUnder, e.fromMs, e.toMs, e.closedMs, JSON.stringify(e))
   return {
     put,
     correct: (previousId, episode) => {

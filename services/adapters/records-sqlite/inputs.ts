@@ -1,5 +1,5 @@
 import type { Database } from 'better-sqlite3'
-import type { Input } from '../../core/model/input.ts'
+import { orderKeyOf, type Input } from '../../core/model/input.ts'
 import type { BookOfRecord } from '../../core/model/ports/records.ts'
 import type { Events } from './events.ts'
 import type { ReadingTable } from './readings.ts'
@@ -20,8 +20,8 @@ export function createInputLog(
   { readings, events }: { readings: ReadingTable; events: Events },
 ): Pick<BookOfRecord, 'lastSeq' | 'appendInput' | 'inputsAfter'> {
   const newest = db.prepare<[], { seq: number | null }>('SELECT max(seq) AS seq FROM input')
-  const insert = db.prepare<[number, string, number, number, string]>(
-    'INSERT INTO input (seq, type, at_ms, received_ms, json) VALUES (?, ?, ?, ?, ?)',
+  const insert = db.prepare<[number, string, number, number, string | null, string]>(
+    'INSERT INTO input (seq, type, at_ms, received_ms, order_key, json) VALUES (?, ?, ?, ?, ?, ?)',
   )
   const after = db.prepare<[number], InputRow>(
     `SELECT seq, type, json FROM input WHERE seq > ? ORDER BY seq LIMIT ${READ_AT_ONCE}`,
@@ -42,7 +42,8 @@ export function createInputLog(
           `the next input must have seq ${expected}, got ${input.seq}`,
         )
       }
-      insert.run(input.seq, input.type, input.atMs, input.receivedMs, bodyJson(input))
+      const { seq, type, atMs, receivedMs } = input
+      insert.run(seq, type, atMs, receivedMs, orderKeyOf(input), bodyJson(input))
       if (input.type === 'readings') readings.append(input.readings, input.seq)
       if (input.type === 'settings') events.add(input.atMs, 'settings', { id: String(input.seq) })
     },

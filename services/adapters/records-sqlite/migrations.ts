@@ -1,9 +1,10 @@
 import type { Database } from 'better-sqlite3'
 import { RecordsError } from './records-error.ts'
 import { SCHEMA_1 } from './schema-1.ts'
+import { SCHEMA_2 } from './schema-2.ts'
 
 /** One entry a schema version, oldest first. A migration that was released is never changed. */
-const MIGRATIONS: readonly string[] = [SCHEMA_1]
+const MIGRATIONS: readonly string[] = [SCHEMA_1, SCHEMA_2]
 
 export const SCHEMA_VERSION = MIGRATIONS.length
 

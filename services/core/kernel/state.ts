@@ -1,14 +1,15 @@
 import type { SilentState } from '../detect/sensor-silent.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Episode } from '../model/episode.ts'
+import type { InputOf } from '../model/input.ts'
+import type { Learned, LearnedValues } from '../model/learned.ts'
 import { settingsSchema, type Settings } from '../model/settings.ts'
 import type { Task } from '../model/task.ts'
 import { planOf, type Plan } from './plan.ts'
-import { createRecentStates, type RecentStates } from './recent-states.ts'
 import { subjectFromJson, subjectToJson, type SubjectState } from './subject-state.ts'
 
 /** Changes whenever the same log could give other effects. */
-export const KERNEL_VERSION = '1'
+export const KERNEL_VERSION = '2'
 
 export interface SensorState extends SilentState {
   episode: Episode | null
@@ -28,11 +29,23 @@ export interface NodeState {
   droppedPacks: number
 }
 
+export interface OpenEpisode {
+  episode: Episode
+  /** The alarm it belongs to; null while it waits, in planned quiet or for others of its kind. */
+  alarmId: string | null
+  /** Until then others may come that make one outage of it. */
+  holdUntilMs: number
+}
+
+export type Quiet = Pick<InputOf<'quietPlanned'>, 'kind' | 'machineId' | 'fromMs' | 'toMs' | 'note'>
+
 export interface ShopState {
   readonly alarms: Map<string, Alarm>
   readonly tasks: Map<string, Task>
-  /** Episodes that hold an alarm open. */
-  readonly openEpisodes: Map<string, string>
+  /** Every open episode, by id. */
+  readonly episodes: Map<string, OpenEpisode>
+  /** Planned quiet that is not over, by id. */
+  readonly quiets: Map<string, Quiet>
   nextAlarm: number
   nextTask: number
   /** What was last published of each machine. */
@@ -42,6 +55,9 @@ export interface ShopState {
 export interface KernelState {
   settings: Settings
   settingsSeq: number
+  /** What was learned and is in force, by `learnedKey`; and what waits for a person to accept it. */
+  learned: LearnedValues
+  readonly waiting: Map<string, Learned>
   plan: Plan
   /** How far the monitor's clock has moved deadlines. */
   clockMs: number
@@ -49,24 +65,24 @@ export interface KernelState {
   readonly sensors: Map<string, SensorState>
   readonly nodes: Map<string, NodeState>
   readonly shop: ShopState
-  /** A shortcut, not part of the state: see there. */
-  readonly recent: RecentStates
 }
 
 export function initialKernel(settings: Settings): KernelState {
   return {
     settings,
     settingsSeq: 0,
-    plan: planOf(settings),
+    learned: new Map(),
+    waiting: new Map(),
+    plan: planOf(settings, new Map()),
     clockMs: -Infinity,
     subjects: new Map(),
     sensors: new Map(),
     nodes: new Map(),
-    recent: createRecentStates(),
     shop: {
       alarms: new Map(),
       tasks: new Map(),
-      openEpisodes: new Map(),
+      episodes: new Map(),
+      quiets: new Map(),
       nextAlarm: 1,
       nextTask: 1,
       published: new Map(),
@@ -80,6 +96,8 @@ export function kernelToJson(state: KernelState): string {
   return JSON.stringify({
     settings: state.settings,
     settingsSeq: state.settingsSeq,
+    learned: [...state.learned],
+    waiting: [...state.waiting],
     clockMs: state.clockMs === -Infinity ? null : state.clockMs,
     subjects: [...state.subjects].map(([key, s]) => [key, subjectToJson(s)]),
     sensors: [...state.sensors],
@@ -87,7 +105,8 @@ export function kernelToJson(state: KernelState): string {
     shop: {
       alarms: [...shop.alarms],
       tasks: [...shop.tasks],
-      openEpisodes: [...shop.openEpisodes],
+      episodes: [...shop.episodes],
+      quiets: [...shop.quiets],
       nextAlarm: shop.nextAlarm,
       nextTask: shop.nextTask,
       published: [...shop.published],
@@ -98,6 +117,8 @@ export function kernelToJson(state: KernelState): string {
 interface KernelJson {
   settings: unknown
   settingsSeq: number
+  learned: [string, Learned][]
+  waiting: [string, Learned][]
   clockMs: number | null
   subjects: [string, string][]
   sensors: [string, SensorState][]
@@ -105,7 +126,8 @@ interface KernelJson {
   shop: {
     alarms: [string, Alarm][]
     tasks: [string, Task][]
-    openEpisodes: [string, string][]
+    episodes: [string, OpenEpisode][]
+    quiets: [string, Quiet][]
     nextAlarm: number
     nextTask: number
     published: [string, string][]
@@ -115,20 +137,23 @@ interface KernelJson {
 export function kernelFromJson(json: string): KernelState {
   const kept = JSON.parse(json) as KernelJson
   const settings = settingsSchema.parse(kept.settings)
+  const learned = new Map(kept.learned)
   const { shop } = kept
   return {
     settings,
     settingsSeq: kept.settingsSeq,
-    plan: planOf(settings),
+    learned,
+    waiting: new Map(kept.waiting),
+    plan: planOf(settings, learned),
     clockMs: kept.clockMs ?? -Infinity,
     subjects: new Map(kept.subjects.map(([key, s]) => [key, subjectFromJson(s)])),
     sensors: new Map(kept.sensors),
     nodes: new Map(kept.nodes),
-    recent: createRecentStates(),
     shop: {
       alarms: new Map(shop.alarms),
       tasks: new Map(shop.tasks),
-      openEpisodes: new Map(shop.openEpisodes),
+      episodes: new Map(shop.episodes),
+      quiets: new Map(shop.quiets),
       nextAlarm: shop.nextAlarm,
       nextTask: shop.nextTask,
       published: new Map(shop.published),

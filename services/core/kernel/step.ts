@@ -1,28 +1,35 @@
 import type { Effect } from '../model/effect.ts'
-import type { Input, InputOf, Reading } from '../model/input.ts'
+import type { ActOrder, Input, InputOf, Order, Reading } from '../model/input.ts'
+import { learnedKey } from '../model/learned.ts'
 import type { SubjectHistory } from '../model/ports/records.ts'
-import { subjectOfKey } from '../model/subject.ts'
+import { subjectKey, subjectOfKey } from '../model/subject.ts'
 import { initialNode, notePack } from './node-packs.ts'
 import { planOf, type Plan } from './plan.ts'
-import { changeSettings, rebuildSubject } from './rebuild.ts'
+import { changeContext, rebuildSubject } from './rebuild.ts'
 import {
   fireReceipts,
   followSensors,
   monitorWasDark,
+  noteReadingsAhead,
+  notePacksOf,
   receiptDeadlineMs,
   sensorHeard,
 } from './receipt-stage.ts'
-import { acknowledge, applyEpisodes, publishMachines, signOff, type EpisodeEffect } from './shop-stage.ts'
+import { applyEpisodes, fireShop, shopDeadlineMs, type EpisodeEffect } from './shop-stage.ts'
+import { acknowledge, signOff } from './shop-acts.ts'
+import { publishMachines } from './publish-machines.ts'
+import { endQuiet, planQuiet } from './quiet.ts'
 import type { KernelState, NodeState } from './state.ts'
 import {
+  applyAct,
   applyReading,
   fireThrough,
-  isBound,
+  isHeard,
   isLate,
   subjectDeadlineMs,
   type SubjectSink,
 } from './subject-stage.ts'
-import { initialSubject, type SubjectState } from './subject-state.ts'
+import { initialSubject, type SubjectEvent, type SubjectState } from './subject-state.ts'
 
 /** A backlog older than this is stored and counted, not judged. */
 export const JUDGED_WITHIN_MS = 72 * 3_600_000
@@ -43,38 +50,51 @@ export interface StepResult {
  */
 export function step(state: KernelState, input: Input, history: SubjectHistory): StepResult {
   const run = createRun(state, input, history)
-  switch (input.type) {
-    case 'readings':
-      takeReadings(run, input)
-      break
-    case 'nodeStatus':
-      nodeOf(state, input.nodeId).online = input.online
-      break
-    case 'settings':
-      takeSettings(run, input)
-      break
-    case 'deadline':
-      takeDeadline(run, input.atMs)
-      break
-    case 'monitorDark':
-      monitorWasDark(state, input.atMs)
-      break
-    case 'alarmAcknowledged':
-      acknowledge(state, input.alarmId, input.act, run.emit)
-      break
-    case 'taskSignedOff':
-      signOff(state, input.taskId, input, run.emit)
-      break
-    case 'nozzleCheckLogged':
-      break
-  }
+  take(run, input)
   run.finish()
   return { effects: run.effects, rebuilt: run.rebuilt }
 }
 
+function take(run: Run, input: Input): void {
+  const { state } = run
+  switch (input.type) {
+    case 'readings':
+      return takeReadings(run, input)
+    case 'nodeStatus':
+      nodeOf(state, input.nodeId).online = input.online
+      return
+    case 'readingsAhead':
+      nodeOf(state, input.nodeId)
+      return noteReadingsAhead(state, input, run.sink)
+    case 'settings':
+      return takeSettings(run, input)
+    case 'learned':
+      return takeLearned(run, input)
+    case 'careLogged':
+    case 'capSaid':
+    case 'servicingSaid':
+    case 'errorStopSaid':
+      return takeAct(run, input)
+    case 'deadline':
+      return takeDeadline(run, input.atMs)
+    case 'monitorDark':
+      return monitorWasDark(state, input, run.sink)
+    case 'alarmAcknowledged':
+      return acknowledge(state, input.alarmId, input.act, run.emit)
+    case 'taskSignedOff':
+      return signOff(state, input.taskId, input, run.emit)
+    case 'quietPlanned':
+      return planQuiet(state, input)
+    case 'quietEnded':
+      return endQuiet(state, input)
+    case 'nozzleCheckLogged':
+      return
+  }
+}
+
 /** When the kernel wants the monitor's clock to wake it, or Infinity. */
 export function nextDeadlineMs(state: KernelState): number {
-  let soonest = receiptDeadlineMs(state)
+  let soonest = Math.min(receiptDeadlineMs(state), shopDeadlineMs(state))
   for (const [key, subject] of state.subjects) {
     const context = state.plan.contexts.get(key)
     if (!context) continue
@@ -118,7 +138,8 @@ function createRun(state: KernelState, input: Input, history: SubjectHistory): R
       const shopEffects = found.sort(byTimeThenSubject).map((f) => f.effect)
       for (const effect of shopEffects) emit(effect)
       applyEpisodes(state, shopEffects, input.receivedMs, emit)
-      const mayHaveChanged = effects.some((e) => e.type === 'alarmChanged') || input.type === 'settings'
+      fireShop(state, input, emit)
+      const mayHaveChanged = input.type === 'settings' || effects.some((e) => e.type === 'alarmChanged')
       if (mayHaveChanged) publishMachines(state, input.seq, input.receivedMs, emit)
     },
   }
@@ -131,7 +152,7 @@ function note(found: Run['found'], effect: EpisodeEffect): void {
   }
   const { episode } = effect
   const atMs = episode.closedMs ?? episode.openedMs
-  found.push({ atMs, subjectKey: `${episode.subject.kind}:${episode.subject.id}`, effect })
+  found.push({ atMs, subjectKey: subjectKey(episode.subject), effect })
 }
 
 /** Array.sort is stable, so effects of one subject at one time keep their sequence. */
@@ -151,36 +172,41 @@ function takeReadings(run: Run, input: InputOf<'readings'>): void {
   const { state } = run
   const node = nodeOf(state, input.nodeId)
   node.lastReceivedMs = Math.max(node.lastReceivedMs ?? -Infinity, input.receivedMs)
-  if (input.pack) notePack(node, input.pack)
+  if (input.pack) {
+    notePack(node, input.pack)
+    notePacksOf(state, input, run.sink)
+  }
 
   const oldestJudgedMs = input.receivedMs - JUDGED_WITHIN_MS
-  const late = new Map<string, number>()
+  const late: Late = new Map()
   let notJudged = 0
   for (const reading of input.readings) {
     sensorHeard(state, reading.sensorId, input.receivedMs, run.sink)
     if (reading.atMs < oldestJudgedMs) notJudged++
     else judge(run, reading, late)
   }
-  for (const [subjectKey, lateMs] of late) rebuild(run, subjectKey, lateMs)
+  for (const [key, events] of late) rebuild(run, key, events)
   if (notJudged > 0) {
     run.emit({ type: 'readingsNotJudged', nodeId: input.nodeId, count: notJudged, atMs: input.receivedMs })
   }
 }
 
-/** Applies a reading in order, or notes that its subject must be rebuilt: then all its readings of this pack wait for that. */
-function judge(run: Run, reading: Reading, late: Map<string, number>): void {
-  const { state } = run
-  const key = state.plan.subjectOfSensor.get(reading.sensorId)
-  const context = key === undefined ? undefined : state.plan.contexts.get(key)
-  if (key === undefined || !context || !isBound(context, reading)) return
-  const subject = subjectOf(state, key, reading.atMs)
-  if (reading.atMs < subject.sinceMs) return
-  const lateMs = late.get(key)
-  if (lateMs !== undefined) late.set(key, Math.min(lateMs, reading.atMs))
-  else if (isLate(subject, reading.atMs, reading.sensorId)) late.set(key, reading.atMs)
-  else {
-    state.recent.note(key, subject, reading.atMs)
-    applyReading(subject, reading, context, run.sink)
+/** By subject: what came late, and what of the same pack came after it and must wait for it. */
+type Late = Map<string, SubjectEvent[]>
+
+/** Applies a reading to every subject that hears it, or puts it with what came late. */
+function judge({ state, sink }: Run, reading: Reading, late: Late): void {
+  const hearers = state.plan.hearersOf.get(reading.sensorId)
+  if (!hearers) return
+  for (const key of hearers) {
+    const context = state.plan.contexts.get(key)
+    if (!context || !isHeard(context, reading)) continue
+    const subject = subjectOf(state, key, reading.atMs)
+    if (reading.atMs < subject.sinceMs) continue
+    const waiting = late.get(key)
+    if (waiting) waiting.push(reading)
+    else if (isLate(subject, reading.atMs, reading.sensorId)) late.set(key, [reading])
+    else applyReading(subject, reading, context, sink)
   }
 }
 
@@ -192,21 +218,50 @@ function subjectOf(state: KernelState, key: string, sinceMs: number): SubjectSta
   return subject
 }
 
-function takeSettings(run: Run, input: InputOf<'settings'>): void {
+function takeAct(run: Run, act: ActOrder): void {
   const { state, sink } = run
-  const before = state.plan
-  const after = planOf(input.settings)
+  const key = subjectKey({ kind: 'machine', id: act.machineId })
+  const context = state.plan.contexts.get(key)
+  if (!context) return
+  const subject = subjectOf(state, key, act.atMs)
+  if (isLate(subject, act.atMs, '')) rebuild(run, key, [act])
+  else applyAct(subject, act, context, sink)
+}
+
+function takeSettings(run: Run, input: InputOf<'settings'>): void {
+  const { state } = run
+  const sameHours =
+    JSON.stringify([input.settings.site.timeZone, input.settings.hours]) ===
+    JSON.stringify([state.settings.site.timeZone, state.settings.hours])
   state.settings = input.settings
   state.settingsSeq = input.seq
+  changePlan(run, input, planOf(input.settings, state.learned, sameHours ? state.plan.calendar : undefined))
+  followSensors(state, input.receivedMs, run.sink)
+}
+
+function takeLearned(run: Run, input: InputOf<'learned'>): void {
+  const { state } = run
+  const key = learnedKey(input.learned)
+  if (input.waiting) {
+    state.waiting.set(key, input.learned)
+    return
+  }
+  state.waiting.delete(key)
+  state.learned = new Map([...state.learned, [key, input.learned]])
+  changePlan(run, input, planOf(state.settings, state.learned, state.plan.calendar))
+}
+
+function changePlan(run: Run, order: Order, after: Plan): void {
+  const { state, sink } = run
+  const before = state.plan
   state.plan = after
   for (const key of new Set([...state.subjects.keys(), ...after.contexts.keys()])) {
-    const subject = subjectOf(state, key, input.atMs)
+    const subject = subjectOf(state, key, order.atMs)
     const contexts = { before: before.contexts.get(key), after: after.contexts.get(key) }
-    if (isLate(subject, input.atMs, '')) rebuild(run, key, input.atMs)
-    else changeSettings(subject, input.atMs, contexts, sink)
+    if (isLate(subject, order.atMs, '')) rebuildFrom(run, key, order.atMs)
+    else changeContext(subject, order, contexts, sink)
     if (!contexts.after) state.subjects.delete(key)
   }
-  followSensors(state, input.receivedMs, sink)
 }
 
 function takeDeadline(run: Run, atMs: number): void {
@@ -219,23 +274,39 @@ function takeDeadline(run: Run, atMs: number): void {
   fireReceipts(state, state.clockMs, sink)
 }
 
-function rebuild(run: Run, subjectKey: string, lateMs: number): void {
+function rebuild(run: Run, key: string, late: readonly SubjectEvent[]): void {
+  const firstMs = late.reduce((first, { atMs }) => Math.min(first, atMs), Infinity)
+  tellAnew(run, key, { firstMs, late })
+}
+
+/** The plan changed in the subject's past: only the book of record can tell it anew. */
+function rebuildFrom(run: Run, key: string, firstMs: number): void {
+  tellAnew(run, key, { firstMs, late: null })
+}
+
+function tellAnew(
+  run: Run,
+  key: string,
+  from: { firstMs: number; late: readonly SubjectEvent[] | null },
+): void {
   const { state, input, history } = run
-  const plans = new Map<number, Plan>([[state.settingsSeq, state.plan]])
-  const { state: rebuilt, effects } = rebuildSubject({
-    subjectKey,
-    lateMs,
+  const rebuilt = rebuildSubject({
+    subjectKey: key,
+    state: subjectOf(state, key, from.firstMs),
+    ...from,
     clockMs: state.clockMs,
     nowMs: input.receivedMs,
     history,
-    recent: state.recent,
-    sinceMs: subjectOf(state, subjectKey, lateMs).sinceMs,
-    planOf: ({ seq, settings }) => plans.get(seq) ?? planOf(settings),
+    plan: state.plan,
   })
-  state.subjects.set(subjectKey, rebuilt)
-  run.rebuilt = true
-  for (const effect of effects) {
-    if (effect.type.startsWith('episode')) note(run.found, effect as EpisodeEffect)
+  state.subjects.set(key, rebuilt.state)
+  run.rebuilt ||= rebuilt.fromRecords
+  for (const effect of rebuilt.effects) {
+    if (isEpisodeEffect(effect)) note(run.found, effect)
     else run.emit(effect)
   }
+}
+
+function isEpisodeEffect(effect: Effect): effect is EpisodeEffect {
+  return effect.type.startsWith('episode')
 }

@@ -1,12 +1,16 @@
-import type { Detector, Finding, SubjectContext } from '../detect/detector.ts'
+import type { Finding } from '../detect/detector.ts'
 import type { Effect } from '../model/effect.ts'
 import type { Episode } from '../model/episode.ts'
-import type { Reading } from '../model/input.ts'
+import type { ActOrder, Order, Reading } from '../model/input.ts'
 import { subjectKey } from '../model/subject.ts'
-import { detectorsOf } from './detectors.ts'
-import { AFTER_ALL_SENSORS, subjectToJson, type SubjectState } from './subject-state.ts'
+import type { Cause, SubjectContext } from '../track/tracker.ts'
+import { keepInWindow, noteEpisode, takeCheckpoint } from './late-window.ts'
+import { refreshAll, refreshTracker, runtimeOf, type Runtime, type Watch } from './subject-runtime.ts'
+import { AFTER_ALL_SENSORS, coreToJson, type SubjectState } from './subject-state.ts'
 
 export const SNAPSHOT_EVERY_MS = 15 * 60_000
+/** A deadline that is fired this often without moving on is a fault of ours, better stopped than endless. */
+const MOST_AT_ONE_INSTANT = 1_000
 
 /** Where the fold leaves what it found. */
 export interface SubjectSink {
@@ -15,13 +19,13 @@ export interface SubjectSink {
   readonly snapshot: (effect: Extract<Effect, { type: 'subjectSnapshot' }>) => void
 }
 
-/** Does this come before something that was already applied? Then the subject must be rebuilt. */
+/** Does this come before something that was already applied? Then the subject must be rebuilt. An order has no sensor. */
 export function isLate(state: SubjectState, atMs: number, sensorId: string): boolean {
   return atMs < state.throughMs || (atMs === state.throughMs && sensorId < state.throughSensor)
 }
 
-/** Is this sensor bound to the subject, with the quantity that it sends? */
-export function isBound({ sensors }: SubjectContext, { sensorId, quantity }: Reading): boolean {
+/** Is this sensor heard by the subject, with the quantity that it sends? */
+export function isHeard({ sensors }: SubjectContext, { sensorId, quantity }: Reading): boolean {
   return sensors.get(sensorId)?.quantity === quantity
 }
 
@@ -32,44 +36,50 @@ export function applyReading(
   context: SubjectContext,
   sink: SubjectSink,
 ): void {
-  fireBefore(state, reading.atMs, context, sink)
-  takeSnapshot(state, reading.atMs, context, sink)
-  const detectors = detectorsOf(context.subject.kind)
-  for (let i = 0; i < detectors.length; i++) {
-    const detector = detectors[i] as Detector<unknown>
-    const finding = detector.onReading(state.detectors[i], reading, context)
-    if (finding) record(state, i, detector, finding, context, sink)
+  const runtime = runtimeOf(state, context)
+  const { atMs } = reading
+  beginAt(state, atMs, runtime, sink)
+  runtime.tracker.onReading(state.facts, reading, context)
+  state.facts.atMs = atMs
+  const cause: Cause = { type: 'reading', reading }
+  const hearing = runtime.hearing.get(reading.quantity)
+  if (hearing) {
+    for (const watch of hearing) {
+      const finding = watch.detector.onFacts(watch.state, watch.situation, cause)
+      if (finding) record(state, watch, finding, context, sink)
+      watch.dueMs = watch.detector.deadlineMs(watch.state, watch.situation)
+    }
   }
-  state.throughMs = reading.atMs
+  refreshTracker(runtime, state.facts)
+  state.throughMs = atMs
   state.throughSensor = reading.sensorId
+  keepInWindow(state, reading)
 }
 
-/** The settings changed: `before` held until `atMs`, `context` from then on. */
-export function applySettings(
+/** What a person said or did at the subject. */
+export function applyAct(state: SubjectState, act: ActOrder, context: SubjectContext, sink: SubjectSink): void {
+  const runtime = runtimeOf(state, context)
+  beginAt(state, act.atMs, runtime, sink)
+  takeOrder(state, act, runtime, sink)
+  keepInWindow(state, act)
+}
+
+/** Settings or learned values changed: `before` held until then, `context` from then on. */
+export function applyChange(
   state: SubjectState,
-  atMs: number,
+  order: Order,
   { before, context }: { before: SubjectContext | undefined; context: SubjectContext },
   sink: SubjectSink,
 ): void {
-  fireBefore(state, atMs, before ?? context, sink)
-  takeSnapshot(state, atMs, before ?? context, sink)
-  detectorsOf(context.subject.kind).forEach((detector, i) => {
-    const finding = detector.onSettings(state.detectors[i], atMs, context)
-    if (finding) record(state, i, detector, finding, context, sink)
-  })
-  state.throughMs = atMs
-  state.throughSensor = ''
+  beginAt(state, order.atMs, runtimeOf(state, before ?? context), sink)
+  const runtime = runtimeOf(state, context)
+  takeOrder(state, order, runtime, sink)
+  endUnwatched(state, order.atMs, runtime, sink)
 }
 
 /** When the subject wants to be woken, or Infinity. */
 export function subjectDeadlineMs(state: SubjectState, context: SubjectContext): number {
-  const detectors = detectorsOf(context.subject.kind)
-  let soonest = Infinity
-  for (let i = 0; i < detectors.length; i++) {
-    const at = (detectors[i] as Detector<unknown>).deadlineMs(state.detectors[i], context)
-    if (at < soonest) soonest = at
-  }
-  return soonest
+  return runtimeOf(state, context).dueMs
 }
 
 /** Fires what is due at or before `clockMs`, by the monitor's clock. */
@@ -79,35 +89,90 @@ export function fireThrough(
   context: SubjectContext,
   sink: SubjectSink,
 ): void {
-  for (let at = subjectDeadlineMs(state, context); at <= clockMs; at = subjectDeadlineMs(state, context)) {
-    fireAt(state, at, context, sink)
+  const runtime = runtimeOf(state, context)
+  fireWhile(state, (dueMs) => dueMs <= clockMs, runtime, sink)
+}
+
+/** Something at `atMs` proves that the subject's own time came that far: what was due before it is decided first. */
+function beginAt(state: SubjectState, atMs: number, runtime: Runtime, sink: SubjectSink): void {
+  if (runtime.dueMs < atMs) fireWhile(state, (dueMs) => dueMs < atMs, runtime, sink)
+  if (atMs >= state.nextSnapshotMs) takeSnapshot(state, atMs, runtime.context, sink)
+  takeCheckpoint(state, atMs)
+}
+
+function fireWhile(
+  state: SubjectState,
+  isDue: (dueMs: number) => boolean,
+  runtime: Runtime,
+  sink: SubjectSink,
+): void {
+  let lastMs = -Infinity
+  let times = 0
+  while (isDue(runtime.dueMs)) {
+    times = runtime.dueMs === lastMs ? times + 1 : 0
+    lastMs = runtime.dueMs
+    if (times > MOST_AT_ONE_INSTANT) {
+      throw new RangeError(`a deadline of ${subjectKey(runtime.context.subject)} at ${lastMs} does not move on`)
+    }
+    fireAt(state, lastMs, runtime, sink)
   }
 }
 
-/** A reading at `atMs` proves that the subject's own time came that far: what was due before it is decided. */
-function fireBefore(state: SubjectState, atMs: number, context: SubjectContext, sink: SubjectSink): void {
-  for (let at = subjectDeadlineMs(state, context); at < atMs; at = subjectDeadlineMs(state, context)) {
-    fireAt(state, at, context, sink)
-  }
-}
-
-function fireAt(state: SubjectState, dueMs: number, context: SubjectContext, sink: SubjectSink): void {
+/** The tracker first: what it then knows may decide what a condition waited for. */
+function fireAt(state: SubjectState, dueMs: number, runtime: Runtime, sink: SubjectSink): void {
+  const { context, tracker, watches } = runtime
   // New settings may put a deadline into the past; nothing is dated before what was already applied.
   const atMs = Math.max(dueMs, state.throughMs)
-  detectorsOf(context.subject.kind).forEach((detector, i) => {
-    if (detector.deadlineMs(state.detectors[i], context) !== dueMs) return
-    const finding = detector.onDeadline(state.detectors[i], atMs, context)
-    if (finding) record(state, i, detector, finding, context, sink)
-  })
+  if (runtime.trackerDueMs === dueMs) {
+    tracker.onDeadline(state.facts, atMs, context)
+    state.facts.atMs = atMs
+    tellAll(state, { type: 'deadline' }, runtime, sink)
+  } else {
+    for (const watch of watches) {
+      if (watch.dueMs !== dueMs) continue
+      const finding = watch.detector.onDeadline(watch.state, watch.situation, atMs)
+      if (finding) record(state, watch, finding, context, sink)
+      watch.dueMs = watch.detector.deadlineMs(watch.state, watch.situation)
+    }
+    refreshTracker(runtime, state.facts)
+  }
   if (atMs > state.throughMs || (atMs === state.throughMs && state.throughSensor !== AFTER_ALL_SENSORS)) {
     state.throughMs = atMs
     state.throughSensor = AFTER_ALL_SENSORS
   }
 }
 
+function takeOrder(state: SubjectState, order: Order, runtime: Runtime, sink: SubjectSink): void {
+  runtime.tracker.onOrder(state.facts, order, runtime.context)
+  state.facts.atMs = order.atMs
+  tellAll(state, { type: 'order', order }, runtime, sink)
+  state.throughMs = order.atMs
+  state.throughSensor = ''
+}
+
+function tellAll(state: SubjectState, cause: Cause, runtime: Runtime, sink: SubjectSink): void {
+  for (const watch of runtime.watches) {
+    const finding = watch.detector.onFacts(watch.state, watch.situation, cause)
+    if (finding) record(state, watch, finding, runtime.context, sink)
+  }
+  refreshAll(runtime, state.facts)
+}
+
+/** A part that the new settings no longer have: what was open of it ends, and it is forgotten. */
+function endUnwatched(state: SubjectState, atMs: number, { watches }: Runtime, sink: SubjectSink): void {
+  const watched = new Set(watches.map((w) => w.key))
+  for (const key of Object.keys(state.watches)) {
+    if (watched.has(key)) continue
+    Reflect.deleteProperty(state.watches, key)
+    const episode = state.open[key]
+    if (!episode) continue
+    Reflect.deleteProperty(state.open, key)
+    tellClosed(state, { ...episode, toMs: atMs, closedMs: atMs }, sink)
+  }
+}
+
 /** Keeps the state before something newer than all applied so far, once every quarter of an hour. */
 function takeSnapshot(state: SubjectState, atMs: number, context: SubjectContext, sink: SubjectSink): void {
-  if (atMs < state.nextSnapshotMs) return
   const { throughMs } = state
   state.nextSnapshotMs = (Math.floor(atMs / SNAPSHOT_EVERY_MS) + 1) * SNAPSHOT_EVERY_MS
   if (throughMs === -Infinity) return
@@ -115,43 +180,50 @@ function takeSnapshot(state: SubjectState, atMs: number, context: SubjectContext
     type: 'subjectSnapshot',
     subjectKey: subjectKey(context.subject),
     throughMs,
-    stateJson: subjectToJson(state),
+    stateJson: coreToJson(state),
   })
 }
 
 function record(
   state: SubjectState,
-  at: number,
-  { condition }: Detector<unknown>,
+  { key, condition, situation: { part } }: Watch,
   finding: Finding,
   { subject, calendar }: SubjectContext,
   sink: SubjectSink,
 ): void {
-  if (finding.type === 'opened') {
-    const { fromMs, openedMs, value, worst } = finding
-    const id = `${condition}|${subjectKey(subject)}|${fromMs}`
-    const shopClosed = !calendar.isOpenAt(openedMs)
-    const episode = {
-      id,
-      condition,
-      subject,
-      fromMs,
-      openedMs,
-      toMs: null,
-      closedMs: null,
-      value,
-      worst,
-      shopClosed,
-    }
-    state.open[at] = episode
-    sink.episodeOpened(episode)
-    return
+  if (finding.type === 'closed') return recordClosed(state, key, finding, sink)
+  const { fromMs, openedMs, value, worst } = finding
+  const episode = {
+    id: `${condition}|${subjectKey(part)}|${fromMs}`,
+    condition,
+    subject: part,
+    judgedUnder: subjectKey(subject),
+    fromMs,
+    openedMs,
+    toMs: null,
+    closedMs: null,
+    value,
+    worst,
+    shopClosed: !calendar.isOpenAt(openedMs),
   }
-  const opened = state.open[at]
-  if (!opened)
-    throw new RangeError(
-      `${condition} of ${subjectKey(subject)} closed at ${finding.closedMs} without being open`,
-    )
-  state.open[at] = null
-  sink.episodeClosed({ ...opened, toMs: finding.toMs, closedMs: finding.closedMs, worst: finding.worst })
+  state.open[key] = episode
+  noteEpisode(state, episode)
+  sink.episodeOpened(episode)
+}
+
+function recordClosed(
+  state: SubjectState,
+  key: string,
+  { toMs, closedMs, worst }: Extract<Finding, { type: 'closed' }>,
+  sink: SubjectSink,
+): void {
+  const opened = state.open[key]
+  if (!opened) throw new RangeError(`${key} closed at ${closedMs} without being open`)
+  Reflect.deleteProperty(state.open, key)
+  tellClosed(state, { ...opened, toMs, closedMs, worst }, sink)
+}
+
+function tellClosed(state: SubjectState, episode: Episode, sink: SubjectSink): void {
+  noteEpisode(state, episode)
+  sink.episodeClosed(episode)
 }

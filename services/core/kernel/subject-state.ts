@@ -1,9 +1,14 @@
 import type { Episode } from '../model/episode.ts'
+import type { ActOrder, Reading } from '../model/input.ts'
 import type { Subject } from '../model/subject.ts'
-import { detectorsOf } from './detectors.ts'
+import type { TrackedFacts } from '../track/tracker.ts'
+import { judgementOf } from './judgements.ts'
 
 /** Sorts after every sensor id: what comes at the same instant after a deadline fired there is late. */
 export const AFTER_ALL_SENSORS = '\uffff'
+
+/** What a subject takes in its own time, beside changes of settings and of what was learned. */
+export type SubjectEvent = Reading | ActOrder
 
 /** One subject's state in event time. Plain data: what JSON keeps is all there is. */
 export interface SubjectState {
@@ -13,37 +18,71 @@ export interface SubjectState {
   throughMs: number
   throughSensor: string
   nextSnapshotMs: number
-  /** One state a detector, in the order of `detectorsOf`. */
-  detectors: unknown[]
-  /** The open episode of each detector, or null. */
-  open: (Episode | null)[]
+  facts: TrackedFacts
+  /** State of each condition by `{condition}|{key of the part}`. */
+  watches: Record<string, unknown>
+  /** Open episodes by the same keys. */
+  open: Record<string, Episode>
+  window: LateWindow
+}
+
+/**
+ * The last minutes of a subject that hears things late now and then, as it does where several nodes send at their own
+ * pace: with it the subject is rebuilt from what it holds itself, without the book of record.
+ */
+export interface LateWindow {
+  /** Event time of the last late thing; null where none came yet. Without one in the last hour nothing is kept. */
+  lateMs: number | null
+  nextCheckpointMs: number
+  /** States of a few moments, oldest first, each as `coreToJson` gives it. */
+  checkpoints: { throughMs: number; coreJson: string }[]
+  /** All that was applied after the oldest of them. */
+  tail: SubjectEvent[]
+  /** Episodes that were open then or have opened since, as they stand on record. */
+  episodes: Episode[]
+}
+
+export function emptyWindow(lateMs: number | null): LateWindow {
+  return { lateMs, nextCheckpointMs: -Infinity, checkpoints: [], tail: [], episodes: [] }
 }
 
 export function initialSubject(kind: Subject['kind'], sinceMs: number): SubjectState {
-  const detectors = detectorsOf(kind)
   return {
     sinceMs,
     throughMs: -Infinity,
     throughSensor: '',
     nextSnapshotMs: -Infinity,
-    detectors: detectors.map((d) => d.initial()),
-    open: detectors.map(() => null),
+    facts: judgementOf(kind).tracker.initial(),
+    watches: {},
+    open: {},
+    window: emptyWindow(null),
   }
 }
 
 /** -Infinity does not survive JSON, so the beginning of time is written as null. */
-export function subjectToJson(state: SubjectState): string {
-  return JSON.stringify(state, (_key, value: unknown) => (value === -Infinity ? null : value))
+const writeTime = (_key: string, value: unknown): unknown => (value === -Infinity ? null : value)
+
+/** Without the window, which belongs to the present alone. */
+export function coreToJson(state: SubjectState): string {
+  const { sinceMs, throughMs, throughSensor, nextSnapshotMs, facts, watches, open } = state
+  return JSON.stringify(
+    { sinceMs, throughMs, throughSensor, nextSnapshotMs, facts, watches, open },
+    writeTime,
+  )
 }
 
-export function subjectFromJson(json: string): SubjectState {
-  const state = JSON.parse(json) as Omit<SubjectState, 'throughMs' | 'nextSnapshotMs'> & {
-    throughMs: number | null
-    nextSnapshotMs: number | null
-  }
+export function subjectToJson(state: SubjectState): string {
+  return JSON.stringify(state, writeTime)
+}
+
+export function subjectFromJson(json: string, window?: LateWindow): SubjectState {
+  const state = JSON.parse(json) as Omit<SubjectState, 'window'> & { window?: LateWindow }
+  const kept = window ?? state.window ?? emptyWindow(null)
   return {
     ...state,
-    throughMs: state.throughMs ?? -Infinity,
-    nextSnapshotMs: state.nextSnapshotMs ?? -Infinity,
+    // JSON gave null for the beginning of time.
+    throughMs: (state.throughMs as number | null) ?? -Infinity,
+    nextSnapshotMs: (state.nextSnapshotMs as number | null) ?? -Infinity,
+    window: { ...kept, nextCheckpointMs: (kept.nextCheckpointMs as number | null) ?? -Infinity },
   }
 }

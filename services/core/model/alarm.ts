@@ -23,6 +23,8 @@ export const alarmSchema = z.strictObject({
   condition: conditionSchema,
   subject: subjectSchema,
   episodeIds: z.array(z.string()),
+  /** The episode whose reason is told: of those still open the weightiest, and after that the last that was. */
+  leadEpisodeId: z.string(),
   state: z.enum(ALARM_STATES),
   urgency: urgencySchema,
   title: z.string(),

@@ -44,6 +44,8 @@ export const episodeSchema = z.strictObject({
   id: z.string(),
   condition: conditionSchema,
   subject: subjectSchema,
+  /** Key of the subject whose readings decided it: a room for its sensors, a machine for its heads, else itself. */
+  judgedUnder: z.string(),
   fromMs: z.int(),
   openedMs: z.int(),
   toMs: z.int().nullable(),

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { actSchema, CARES, CHECK_REASONS, QUIET_KINDS } from './act.ts'
-import { learnedSchema } from './learned.ts'
+import { learnedKey, learnedSchema } from './learned.ts'
 import { nameSchema } from './name.ts'
 import { quantitySchema } from './quantity.ts'
 import { settingsSchema } from './settings.ts'
@@ -44,6 +44,13 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     readings: z.array(readingSchema),
   }),
   z.strictObject({ type: z.literal('nodeStatus'), ...stamp, nodeId: nameSchema, online: z.boolean() }),
+  /** Readings of a node were refused because they were stamped ahead of the monitor's clock. */
+  z.strictObject({
+    type: z.literal('readingsAhead'),
+    ...stamp,
+    nodeId: nameSchema,
+    count: z.int().positive(),
+  }),
   z.strictObject({ type: z.literal('settings'), ...stamp, act: actSchema, settings: settingsSchema }),
   /** The monitor's clock has passed a deadline that the kernel asked for. */
   z.strictObject({ type: z.literal('deadline'), ...stamp }),
@@ -65,14 +72,16 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     reason: z.enum(CHECK_REASONS),
     missing: z.array(missingSchema),
   }),
-  /** What was computed from history, outside: `waiting` until a person accepts it when it moved far. */
-  z.strictObject({ type: z.literal('learned'), ...stamp, learned: learnedSchema, waiting: z.boolean() }),
+  /**
+   * What was computed from history, outside. `waiting`: it moved far from what holds and is not used until a person
+   * accepts it; the acceptance is the same value again, no longer waiting, with that person's act.
+   */
   z.strictObject({
-    type: z.literal('learnedAccepted'),
+    type: z.literal('learned'),
     ...stamp,
-    act: actSchema,
-    /** `{kind}|{subject id}`, as `learnedKey` gives it. */
-    learnedKey: z.string().max(200),
+    learned: learnedSchema,
+    waiting: z.boolean(),
+    act: actSchema.nullable(),
   }),
   /** A person wetted the ink. No channel groups named: all of the machine. */
   z.strictObject({
@@ -128,15 +137,19 @@ export type InputBody = z.infer<typeof inputBodySchema>
 export type Input = InputBody & { readonly seq: number }
 export type InputOf<T extends InputBody['type']> = Extract<Input, { type: T }>
 
-/** What changes how a subject is judged, beside its readings; each at its own time, in the order of the log. */
-export const ORDER_TYPES = [
-  'settings',
-  'learned',
-  'learnedAccepted',
-  'careLogged',
-  'capSaid',
-  'servicingSaid',
-  'errorStopSaid',
-] as const satisfies readonly InputBody['type'][]
-export type OrderType = (typeof ORDER_TYPES)[number]
-export type Order = InputOf<OrderType>
+/** What a person said or did at a machine. */
+export const ACT_ORDER_TYPES = ['careLogged', 'capSaid', 'servicingSaid', 'errorStopSaid'] as const
+/** What changes how subjects are judged, beside readings; each at its own time. */
+export const ORDER_TYPES = ['settings', 'learned', ...ACT_ORDER_TYPES] as const satisfies readonly InputBody['type'][]
+export type ActOrder = InputOf<(typeof ACT_ORDER_TYPES)[number]>
+export type Order = InputOf<'settings' | 'learned'> | ActOrder
+
+/**
+ * Which orders replace each other: of one key the newest holds. `act` for what a person said, where each counts by
+ * itself; null for an input that is no order, as is a learned value that waits.
+ */
+export function orderKeyOf(input: InputBody): string | null {
+  if (input.type === 'settings') return 'settings'
+  if (input.type === 'learned') return input.waiting ? null : learnedKey(input.learned)
+  return (ACT_ORDER_TYPES as readonly string[]).includes(input.type) ? 'act' : null
+}

@@ -47,6 +47,11 @@ const selfCleaningSchema = z.discriminatedUnion('kind', [
   }),
 ])
 
+const bandSchema = z
+  .tuple([z.number().nonnegative().max(100_000), z.number().positive().max(100_000)])
+  .refine(([lowW, highW]) => lowW < highW, { error: 'write a band as [low, high] in W, low first' })
+const powerBandsSchema = z.strictObject({ cleaning: bandSchema.optional(), printing: bandSchema.optional() })
+
 export const machineSchema = z.strictObject({
   id: nameSchema,
   title: titleSchema,
@@ -55,6 +60,8 @@ export const machineSchema = z.strictObject({
   selfCleaning: selfCleaningSchema.default({ kind: 'unknown' }),
   /** With a meter: below this the machine counts as off. Starting value 2 W. */
   offBelowW: z.number().positive().max(10_000).default(2),
+  /** What the owner knows of its power, used until bands are learned, or instead of them. */
+  powerBandsW: powerBandsSchema.optional(),
 })
 
 export const bottleSchema = z.strictObject({
@@ -215,6 +222,8 @@ export const limitsSchema = z.strictObject({
   /** Machines that lose power within this time of each other are one outage. */
   outageHoldMs: z.int().min(0).max(minutes(10)).default(minutes(1)),
   /** No cleaning for this many of the usual intervals. */
+  /** What a partial cleaning leaves of the drying dose, 0 to 1. */
+  partialCleaningKeeps: z.number().min(0).max(1).default(0.5),
   notCleaningIntervals: z.number().min(1).max(100).default(1.5),
   idleMs: z
     .int()
@@ -261,6 +270,8 @@ export type Machine = z.infer<typeof machineSchema>
 export type Bottle = z.infer<typeof bottleSchema>
 export type Room = z.infer<typeof roomSchema>
 export type Limits = z.infer<typeof limitsSchema>
+export type LowLimit = z.infer<typeof lowLimitSchema>
+export type HighLimit = z.infer<typeof highLimitSchema>
 
 /** The whole of what the owner decides. Unknown keys are refused, so that a misspelt limit is never silently ignored. */
 export const settingsSchema = settingsShape.superRefine((settings, context) => {

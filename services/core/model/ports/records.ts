@@ -1,7 +1,7 @@
 import type { Alarm } from '../alarm.ts'
 import type { Effect, OutboundMessage } from '../effect.ts'
 import type { Episode } from '../episode.ts'
-import type { Input, InputOf, Reading } from '../input.ts'
+import type { Input, InputOf, Order, Reading } from '../input.ts'
 import type { Quantity } from '../quantity.ts'
 import type { Rejection } from '../rejection.ts'
 import type { Task } from '../task.ts'
@@ -13,11 +13,14 @@ export interface SubjectHistory {
     subjectKey: string
     beforeMs: number
   }) => { throughMs: number; stateJson: string } | null
-  /** SH-2: the settings input in force at `fromMs` (the last with atMs <= fromMs), then all later ones, oldest first. */
-  settingsFrom: (fromMs: number) => readonly InputOf<'settings'>[]
+  /**
+   * SH-2: the orders in force at `fromMs` (of each key of `orderKeyOf` but `act` the last with atMs <= fromMs), then all
+   * orders with atMs > fromMs; in order of (atMs, seq).
+   */
+  ordersFrom: (fromMs: number) => readonly Order[]
   /** SH-3: readings of these sensors with atMs > afterMs, in order of (atMs, sensorId). */
   readingsAfter: (query: { sensorIds: readonly string[]; afterMs: number }) => readonly Reading[]
-  /** SH-4: episodes of the subject on record, not withdrawn, that are open or were closed after `afterMs`, in order of (fromMs, id). */
+  /** SH-4: episodes judged under the subject, not withdrawn, that are open or were closed after `afterMs`, in order of (fromMs, id). */
   episodesTouchedAfter: (query: { subjectKey: string; afterMs: number }) => readonly Episode[]
 }
 

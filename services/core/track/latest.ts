@@ -1,7 +1,7 @@
 import type { Reading } from '../model/input.ts'
-import type { SensorBinding } from '../model/settings.ts'
+import type { SubjectContext } from './tracker.ts'
 
-/** The newest value of each sensor of a subject, in order of first appearance. Survives JSON. */
+/** The newest value of each sensor of one quantity, in order of sensor id. Survives JSON. */
 export type Latest = { sensorId: string; atMs: number; value: number }[]
 
 export function noteLatest(latest: Latest, { sensorId, atMs, value }: Reading): void {
@@ -15,22 +15,22 @@ export function noteLatest(latest: Latest, { sensorId, atMs, value }: Reading): 
   }
 }
 
-/** Forgets sensors that are no longer bound. */
-export function keepBound(latest: Latest, sensors: ReadonlyMap<string, SensorBinding>): void {
+/** Forgets sensors that are no longer heard. */
+export function keepBound(latest: Latest, { sensors }: SubjectContext): void {
   for (let i = latest.length - 1; i >= 0; i--) {
     const id = latest[i]?.sensorId
     if (id !== undefined && !sensors.has(id)) latest.splice(i, 1)
   }
 }
 
-/** Mean of the values that are not older than `validForMs` at `atMs`; the newest reading itself always counts. */
-export function meanOfValid(latest: Latest, atMs: number, validForMs: number): number {
+/** Mean of the values that still stand at `atMs`; null when none does. */
+export function meanOfValid(latest: Latest, atMs: number, { sensors }: SubjectContext): number | null {
   let sum = 0
   let count = 0
   for (const l of latest) {
-    if (atMs - l.atMs > validForMs) continue
+    if (atMs - l.atMs > (sensors.get(l.sensorId)?.validForMs ?? 0)) continue
     sum += l.value
     count++
   }
-  return sum / count
+  return count === 0 ? null : sum / count
 }

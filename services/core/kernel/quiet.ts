@@ -1,0 +1,55 @@
+import { affectedMachines } from '../assess/affected-machines.ts'
+import { quietCovers } from '../alarms/suppression.ts'
+import type { Episode } from '../model/episode.ts'
+import type { InputOf } from '../model/input.ts'
+import type { KernelState, Quiet } from './state.ts'
+
+/**
+ * Planned quiet: what the plan explains is on record, and nobody is told of it.
+ *
+ * QUIET-1 an episode that opens while quiet covers it raises no alarm; one that is still open when the quiet ends does.
+ * QUIET-2 an alarm that stood before the quiet began stands on: somebody already knows.
+ * QUIET-3 a machine out of service covers all that is judged of the machine; power work, what follows from lost power.
+ * QUIET-4 quiet for a machine covers that machine alone, quiet for the shop all of them.
+ */
+export function planQuiet({ shop }: KernelState, input: InputOf<'quietPlanned'>): void {
+  const { quietId, kind, machineId, fromMs, toMs, note } = input
+  shop.quiets.set(quietId, { kind, machineId, fromMs, toMs, note })
+}
+
+export function endQuiet({ shop }: KernelState, { quietId }: InputOf<'quietEnded'>): void {
+  shop.quiets.delete(quietId)
+}
+
+export function isQuietFor({ shop, settings }: KernelState, episode: Episode, nowMs: number): boolean {
+  for (const quiet of shop.quiets.values()) {
+    if (!holdsAt(quiet, nowMs) || !quietCovers(quiet.kind, episode.condition)) continue
+    if (quiet.machineId === null) return true
+    if (affectedMachines(episode.subject, settings).some((m) => m.id === quiet.machineId)) return true
+  }
+  return false
+}
+
+/** Is this machine said to be out of service now? */
+export function isOutOfService(quiets: Iterable<Quiet>, machineId: string, nowMs: number): boolean {
+  for (const quiet of quiets) {
+    const meant = quiet.machineId === null || quiet.machineId === machineId
+    if (quiet.kind === 'outOfService' && meant && holdsAt(quiet, nowMs)) return true
+  }
+  return false
+}
+
+function holdsAt({ fromMs, toMs }: Quiet, atMs: number): boolean {
+  return atMs >= fromMs && (toMs === null || atMs < toMs)
+}
+
+/** The next end of a planned quiet. */
+export function quietEndMs({ shop }: KernelState): number {
+  let soonest = Infinity
+  for (const { toMs } of shop.quiets.values()) if (toMs !== null && toMs < soonest) soonest = toMs
+  return soonest
+}
+
+export function forgetOverQuiet({ shop }: KernelState, nowMs: number): void {
+  for (const [id, { toMs }] of shop.quiets) if (toMs !== null && toMs <= nowMs) shop.quiets.delete(id)
+}

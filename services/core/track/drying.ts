@@ -1,0 +1,113 @@
+import type { Settings } from '../model/settings.ts'
+import { vapourPressureDeficitKpa } from '../physics/air.ts'
+
+const HOUR_MS = 3_600_000
+/** Of a room whose temperature nobody measures; a starting value, no source. */
+export const ASSUMED_TEMPERATURE_C = 22
+
+/** How it is known when the ink was last wetted. `unknown`: nothing was seen, told or logged since it came under watch. */
+export type WettingBasis = 'seen' | 'logged' | 'assumed' | 'unknown'
+
+/** When a channel group's ink was last wetted, and where the integral stood then. */
+export interface InkFacts {
+  /** The integral at which its dose would be zero. After a partial cleaning a point in between. */
+  zeroKpaH: number
+  wettedMs: number | null
+  basis: WettingBasis
+  /** Last print or stir: what moves the ink. Null where none was seen or logged. */
+  movedMs: number | null
+}
+
+/**
+ * The drying dose of a machine's inks: the integral of vapour pressure deficit times exposure factor since the ink was
+ * last wetted, in kPa h. All heads of a machine share its air, its power and its carriage, so one integral serves all
+ * its channel groups, and each keeps only where that integral stood when it was last wetted.
+ */
+export interface DryingFacts {
+  integralKpaH: number
+  integralAtMs: number | null
+  /** How fast the integral grows now: deficit in kPa times exposure factor. */
+  rateKpa: number
+  inks: Record<string, InkFacts>
+}
+
+export function initialDrying(): DryingFacts {
+  return { integralKpaH: 0, integralAtMs: null, rateKpa: 0, inks: {} }
+}
+
+/** Moves the integral on to `atMs` at the rate that held. */
+export function advanceDrying(drying: DryingFacts, atMs: number): void {
+  drying.integralKpaH = integralAt(drying, atMs)
+  drying.integralAtMs = atMs
+}
+
+export function integralAt({ integralKpaH, integralAtMs, rateKpa }: DryingFacts, atMs: number): number {
+  if (integralAtMs === null || atMs <= integralAtMs) return integralKpaH
+  return integralKpaH + (rateKpa * (atMs - integralAtMs)) / HOUR_MS
+}
+
+/**
+ * Deficit of the air around the heads in kPa, or null where no humidity is known. Values that a sensor gives just
+ * outside 0 to 100 %RH never come this far.
+ */
+export function deficitKpa(air: { humidityPct: number | null; temperatureC: number | null }): number | null {
+  if (air.humidityPct === null) return null
+  const { humidityPct, temperatureC } = air
+  return vapourPressureDeficitKpa({ humidityPct, temperatureC: temperatureC ?? ASSUMED_TEMPERATURE_C })
+}
+
+/** The dose of an ink at `atMs`, kPa h. @throws {RangeError} if the machine has no such channel group. */
+export function doseKpaH(drying: DryingFacts, groupId: string, atMs: number): number {
+  return Math.max(0, integralAt(drying, atMs) - inkOf(drying, groupId).zeroKpaH)
+}
+
+export function inkOf(drying: DryingFacts, groupId: string): InkFacts {
+  const ink = drying.inks[groupId]
+  if (!ink) throw new RangeError(`there is no channel group ${groupId}: the settings and the facts do not agree`)
+  return ink
+}
+
+export interface Wetting {
+  readonly atMs: number
+  readonly basis: WettingBasis
+  /** What it leaves of the dose: 0 wets wholly. */
+  readonly keeps: number
+  readonly moves: boolean
+  /** The channel groups it wets. */
+  readonly groupIds: readonly string[]
+}
+
+/**
+ * WET-1 a print or a purge resets what it used; a partial cleaning leaves a part of the dose.
+ * WET-2 the basis says how the last wetting is known: seen by the meter, logged by a person, or assumed.
+ */
+export function wet(drying: DryingFacts, { atMs, basis, keeps, moves, groupIds }: Wetting): void {
+  advanceDrying(drying, atMs)
+  const { integralKpaH } = drying
+  for (const groupId of groupIds) {
+    const ink = inkOf(drying, groupId)
+    ink.zeroKpaH = integralKpaH - keeps * Math.max(0, integralKpaH - ink.zeroKpaH)
+    ink.wettedMs = atMs
+    ink.basis = basis
+    if (moves) ink.movedMs = atMs
+  }
+}
+
+/** Channel groups that came are taken as freshly watched: their dose begins now. Those that went are forgotten. */
+export function followInks(drying: DryingFacts, groupIds: readonly string[]): void {
+  for (const id of Object.keys(drying.inks)) if (!groupIds.includes(id)) Reflect.deleteProperty(drying.inks, id)
+  for (const id of groupIds) {
+    drying.inks[id] ??= {
+      zeroKpaH: drying.integralKpaH,
+      wettedMs: null,
+      basis: 'unknown',
+      movedMs: null,
+    }
+  }
+}
+
+/** All channel groups of a machine's installed heads, in the order of the settings. */
+export function groupsOf({ machines }: Settings, machineId: string) {
+  const heads = machines.find((m) => m.id === machineId)?.heads ?? []
+  return heads.filter((h) => h.removedOn === undefined).flatMap((h) => h.channelGroups)
+}
