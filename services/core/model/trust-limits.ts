@@ -96,6 +96,3 @@ export const trustLimitsSchema = z.strictObject({
     .default({ forMs: minutes(5), lostAfterMs: hours(24) }),
 })
 export type TrustLimits = z.infer<typeof trustLimitsSchema>
-
-/** What holds until the owner says otherwise. */
-export const STARTING_TRUST_LIMITS: TrustLimits = trustLimitsSchema.parse({})

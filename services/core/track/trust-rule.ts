@@ -42,8 +42,8 @@ export interface InStepRule {
 export function trustRuleOf(
   { quantity, subject, validForMs }: HeardBinding,
   settings: Settings,
-  limits: TrustLimits,
 ): TrustRule | null {
+  const limits = settings.limits.trust
   const outdoors = settings.rooms.some((r) => r.outdoors && subject.kind === 'room' && r.id === subject.id)
   if (quantity === 'humidity') return { validForMs, ...humidityRule(limits, outdoors) }
   if (quantity === 'temperature') return { validForMs, ...temperatureRule(limits, outdoors) }

@@ -1,6 +1,4 @@
 import type { Order, Reading } from '../model/input.ts'
-import type { Settings } from '../model/settings.ts'
-import { STARTING_TRUST_LIMITS, type TrustLimits } from '../model/trust-limits.ts'
 import type { Peer } from './in-step.ts'
 import { stepTrust } from './sensor-trust.ts'
 import type { HeardBinding, SubjectContext, TrackedFacts, Tracker } from './tracker.ts'
@@ -107,10 +105,9 @@ function stepListening(
 }
 
 function judgedOf(facts: TrustedFacts, { sensors, settings }: SubjectContext): ReadonlyMap<string, Judged> {
-  const limits = trustLimitsOf(settings)
   const judged = new Map<string, Judged>()
   for (const sensor of sensors.values()) {
-    const rule = trustRuleOf(sensor, settings, limits)
+    const rule = trustRuleOf(sensor, settings)
     if (rule) judged.set(sensor.id, { rule, state: facts.trust[sensor.id] ?? null, peers: [] })
   }
   for (const [id, { peers }] of judged) {
@@ -136,9 +133,4 @@ function forgetUnheard({ trust }: TrustedFacts, { sensors }: SubjectContext): vo
   for (const [id, { quantity }] of Object.entries(trust)) {
     if (sensors.get(id)?.quantity !== quantity) Reflect.deleteProperty(trust, id)
   }
-}
-
-/** Settings that say nothing of trust have the starting values. */
-function trustLimitsOf({ limits }: { limits: Pick<Settings['limits'], 'silent'> & { trust?: TrustLimits } }) {
-  return limits.trust ?? STARTING_TRUST_LIMITS
 }
