@@ -2,6 +2,11 @@ import type { Bottle } from '../model/settings.ts'
 
 type Vessel = Pick<Bottle, 'tareKg' | 'densityKgPerL' | 'capacityMl'>
 
+/** Waste in g from what the scale reads in kg. Negative when the scale reads less than the empty bottle. */
+export function contentsG(massKg: number, { tareKg }: Pick<Bottle, 'tareKg'>): number {
+  return (massKg - tareKg) * 1000
+}
+
 /** Volume of waste in mL from what the scale reads in kg. Negative when the scale reads less than the empty bottle. */
 export function wasteVolumeMl(massKg: number, bottle: Vessel): number {
   return ((massKg - bottle.tareKg) / bottle.densityKgPerL) * 1000

@@ -1,0 +1,59 @@
+import type { BottleFacts } from '../track/bottle-facts.ts'
+import type { SubjectContext } from '../track/tracker.ts'
+import { validForMsOf } from '../track/validity.ts'
+import type { Detector } from './detector.ts'
+import {
+  abandonHold,
+  fireHold,
+  holdDeadlineMs,
+  initialHold,
+  stepHold,
+  type HoldRule,
+  type HoldState,
+} from './hold.ts'
+
+/** A hand that leans on the empty scale is no bottle. Starting value. */
+const BACK_FOR_MS = 60_000
+
+/**
+ * No bottle on the scale: a purge then hits the floor (common practice, no source).
+ *
+ * MISSING-1 opens when the bottle (BOTTLE-2) has been off the scale for `closedMs` while the shop is closed, or for
+ *           `openMs` at any time, whichever comes first. Off before closing time counts in closed hours from closing on.
+ * MISSING-2 closes when a bottle, that one or another, has stood on the scale for a minute, dated to its return.
+ * MISSING-3 silence is no sign of a missing bottle: a wait ends when its last reading is too old (HOLD-4), and what is open
+ *           stays open.
+ * MISSING-4 a bottle that loses its scale is no longer missing.
+ */
+export const bottleMissing: Detector<HoldState, BottleFacts> = {
+  condition: 'bottleMissing',
+  hears: ['mass'],
+  initial: initialHold,
+  onFacts: (state, { facts, context }, cause) => {
+    if (cause.type === 'order') {
+      return validForMsOf(context, 'mass') === 0 ? abandonHold(state, cause.order.atMs) : null
+    }
+    if (cause.type === 'deadline' || facts.standing === 'unknown') return null
+    const { atMs } = cause.reading
+    const off = facts.standing === 'lifted'
+    if (!off && state.phase === 'normal') return null
+    const sample = { atMs, value: off ? 0 : 1, beyond: off, well: !off, worse: Math.min }
+    return stepHold(state, sample, ruleOf(state.phase === 'normal' ? atMs : state.fromMs, context))
+  },
+  deadlineMs: (state, { context }) =>
+    state.phase === 'normal' || state.phase === 'open'
+      ? Infinity
+      : holdDeadlineMs(state, ruleOf(state.fromMs, context)),
+  onDeadline: (state, { context }, atMs) => fireHold(state, ruleOf(state.fromMs, context), atMs),
+}
+
+/** The delay that holds for a bottle taken off at `offMs`. */
+function ruleOf(offMs: number, context: SubjectContext): HoldRule {
+  const { closedMs, openMs } = context.settings.limits.bottleMissing
+  const untilClosedMs = context.calendar.closedFrom(offMs) - offMs
+  return {
+    onDelayMs: Math.min(openMs, untilClosedMs + closedMs),
+    offDelayMs: BACK_FOR_MS,
+    validForMs: validForMsOf(context, 'mass'),
+  }
+}

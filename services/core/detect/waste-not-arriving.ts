@@ -1,0 +1,183 @@
+import { learnedOf } from '../model/learned.ts'
+import { creepG, usualCellKg } from '../physics/load-cell.ts'
+import type { BottleFacts, CleaningSeen, SettledLevel } from '../track/bottle-facts.ts'
+import { bottleRuleOf } from '../track/bottle-of.ts'
+import type { SubjectContext } from '../track/tracker.ts'
+import { validForMsOf } from '../track/validity.ts'
+import { evaporationGPerDay } from './bottle-evaporation.ts'
+import type { Detector, Finding } from './detector.ts'
+
+const MINUTE_MS = 60_000
+const DAY_MS = 86_400_000
+/** A cleaning's waste is in the bottle, and weighed, by then; its own end may be seen only minutes later. */
+const SETTLED_AFTER_MS = 10 * MINUTE_MS
+/** Where many machines share a bottle there is always one that cleans; none is waited for longer than this. */
+const WAITED_MS = 60 * MINUTE_MS
+/** What arrived is set against what is owed only when no cleaning that brought it can still be told. */
+const HELD_MS = 30 * MINUTE_MS
+const POINT_EVERY_MS = 5 * MINUTE_MS
+const LEAST_CLEANINGS = 5
+/** Of the learned gain: a bias of the learned value must not add up over a quiet week. Starting value. */
+const EXPECTED_SHARE = 0.9
+/** Waste arrives again when the scale has gained this share of a cleaning, and no less than these grams. */
+const AGAIN_SHARE = 0.5
+const AGAIN_LEAST_G = 5
+
+export interface OwedState {
+  /** Levels not yet set against what is owed, oldest first; the first is through where it was. */
+  points: SettledLevel[]
+  /** Cleanings through this time were counted. */
+  countedMs: number | null
+  owedG: number
+  /** Since when and for how many cleanings something is owed, and the variance of their sum in g2. */
+  fromMs: number
+  cleanings: number
+  varianceG2: number
+  handledMs: number | null
+  open: boolean
+  /** While open: the lowest level, and what must be gained on it. */
+  lowKg: number
+  againG: number
+  worst: number
+}
+
+/**
+ * Machines clean themselves, and their waste does not reach the bottle: a hose is off or blocked.
+ *
+ * OWED-1 judged cumulatively: each cleaning that was seen adds the gain that was learned of its machine, whatever
+ *        arrives takes off, and what is owed is never below nothing. Opens when it is over `grams` and over `sigmas`
+ *        standard deviations of the cleanings it stands for and of the scale.
+ * OWED-2 a cleaning is counted 10 min after its end, when its waste is weighed; what arrived up to half an hour before is
+ *        set against it, for the end may be seen late.
+ * OWED-3 a machine of which fewer than five cleanings were learned owes nothing.
+ * OWED-4 closes when waste arrives again (half a cleaning, at least 5 g), dated to that rest, or when a hand was at the
+ *        bottle (BOTTLE-7), from where it counts anew.
+ * OWED-5 what evaporates owes nothing, and a lifted bottle or a silent scale proves nothing: judged at rests of the scale.
+ *
+ * Value and worst are the g owed.
+ */
+export const wasteNotArriving: Detector<OwedState, BottleFacts> = {
+  condition: 'wasteNotArriving',
+  hears: ['mass'],
+  initial: () => ({
+    points: [],
+    countedMs: null,
+    owedG: 0,
+    fromMs: 0,
+    cleanings: 0,
+    varianceG2: 0,
+    handledMs: null,
+    open: false,
+    lowKg: 0,
+    againG: 0,
+    worst: 0,
+  }),
+  onFacts: (state, { facts, context }, cause) => {
+    if (cause.type === 'order') {
+      return validForMsOf(context, 'mass') === 0 ? beginAnew(state, null, cause.order.atMs) : null
+    }
+    const { settled, handledMs } = facts
+    if (cause.type === 'deadline' || !settled || settled.atMs !== cause.reading.atMs) return null
+    if (handledMs !== state.handledMs) return beginAnew(state, handledMs, handledMs ?? settled.atMs)
+    if (state.open) {
+      const finding = closeWhenAgain(state, settled)
+      if (finding) return finding
+    }
+    return judge(state, settled, facts.cleanings, context)
+  },
+  deadlineMs: () => Infinity,
+  onDeadline: () => null,
+}
+
+function beginAnew(state: OwedState, handledMs: number | null, atMs: number): Finding | null {
+  const { open, worst } = state
+  state.points.length = 0
+  state.handledMs = handledMs
+  state.countedMs = handledMs
+  state.open = false
+  owesNothing(state)
+  return open ? { type: 'closed', toMs: atMs, closedMs: atMs, worst } : null
+}
+
+function owesNothing(state: OwedState): void {
+  state.owedG = 0
+  state.cleanings = 0
+  state.varianceG2 = 0
+}
+
+function closeWhenAgain(state: OwedState, { atMs, massKg }: SettledLevel): Finding | null {
+  if (massKg < state.lowKg) state.lowKg = massKg
+  if ((massKg - state.lowKg) * 1000 < state.againG) return null
+  state.open = false
+  owesNothing(state)
+  state.points.length = 0
+  state.countedMs = atMs
+  return { type: 'closed', toMs: atMs, closedMs: atMs, worst: state.worst }
+}
+
+function judge(
+  state: OwedState,
+  settled: SettledLevel,
+  cleanings: readonly CleaningSeen[],
+  context: SubjectContext,
+): Finding | null {
+  const { points } = state
+  const { atMs, massKg } = settled
+  const newest = points[points.length - 1]
+  if (newest && atMs - newest.atMs < POINT_EVERY_MS) return null
+  points.push({ atMs, massKg })
+  const waiting = cleanings.filter((c) => state.countedMs === null || c.atMs > state.countedMs)
+  const [first] = waiting
+  const due = waiting.filter((c) => c.atMs + SETTLED_AFTER_MS <= atMs)
+  if (!first) creditThrough(state, atMs - HELD_MS, context)
+  if (due.length === 0 || (due.length < waiting.length && atMs < (first?.atMs ?? 0) + WAITED_MS)) return null
+  for (const cleaning of due) debit(state, cleaning, context)
+  creditThrough(state, atMs, context)
+  state.countedMs = due[due.length - 1]?.atMs ?? atMs
+  return openWhenOwed(state, settled, context)
+}
+
+function debit(state: OwedState, { atMs, machineId }: CleaningSeen, { learned }: SubjectContext): void {
+  const waste = learnedOf(learned, 'cleaningWaste', machineId)
+  if (!waste || waste.cleanings < LEAST_CLEANINGS) return
+  if (state.cleanings === 0) state.fromMs = atMs
+  state.owedG += EXPECTED_SHARE * waste.gramsPerCleaning
+  state.cleanings++
+  state.varianceG2 += waste.sigmaG ** 2
+  state.againG = Math.max(AGAIN_LEAST_G, AGAIN_SHARE * waste.gramsPerCleaning)
+}
+
+/** Sets what arrived through `throughMs` against what is owed. */
+function creditThrough(state: OwedState, throughMs: number, context: SubjectContext): void {
+  const { points } = state
+  for (let next = points[1]; next && next.atMs <= throughMs; next = points[1]) {
+    const [from] = points
+    if (!from) return
+    points.shift()
+    const evaporatedG = (evaporationGPerDay(context) * (next.atMs - from.atMs)) / DAY_MS
+    state.owedG -= (next.massKg - from.massKg) * 1000 + evaporatedG
+  }
+  if (state.owedG <= 0) owesNothing(state)
+}
+
+function openWhenOwed(
+  state: OwedState,
+  { atMs, massKg }: SettledLevel,
+  context: SubjectContext,
+): Finding | null {
+  const { owedG } = state
+  if (state.open) {
+    state.worst = Math.max(state.worst, owedG)
+    return null
+  }
+  const rule = bottleRuleOf(context)
+  if (!rule || state.cleanings === 0) return null
+  const { grams, sigmas } = context.settings.limits.wasteOwed
+  const noiseG = learnedOf(context.learned, 'fillProfile', context.subject.id)?.noiseG ?? 0
+  const scaleG = Math.max(noiseG, creepG(usualCellKg(rule.bottle)))
+  if (owedG <= Math.max(grams, sigmas * Math.sqrt(state.varianceG2 + scaleG ** 2))) return null
+  state.open = true
+  state.lowKg = massKg
+  state.worst = owedG
+  return { type: 'opened', fromMs: state.fromMs, openedMs: atMs, value: owedG, worst: owedG }
+}
