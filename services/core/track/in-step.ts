@@ -55,8 +55,14 @@ export function stepInStep(
   state.backFromMs = null
 }
 
-/** The time apart is not counted on. */
-export function endWait(state: TrustState): void {
+/** A sensor found stuck or implausible is not compared, and when it differed before, it is the one to blame. */
+export function noteBroken(state: TrustState): void {
+  endWait(state)
+  state.backFromMs = null
+  if (state.outOfStep?.distrusted) state.blamedAlone = true
+}
+
+function endWait(state: TrustState): void {
   state.apartFromMs = null
   state.apartMs = 0
 }

@@ -1,4 +1,4 @@
-import { endWait, stepInStep, type Peer } from './in-step.ts'
+import { noteBroken, stepInStep, type Peer } from './in-step.ts'
 import { isOutside, stepPlausible } from './plausible.ts'
 import { stepStill } from './still.ts'
 import type { TrustRule } from './trust-rule.ts'
@@ -27,7 +27,7 @@ export function stepTrust(
   if (rule.plausible) stepPlausible(state, reading, rule.plausible, { silent, validForMs: rule.validForMs })
   if (rule.still && !outside) stepStill(state, reading, rule.still, silent)
   const broken = state.stuck?.distrusted === true || state.implausible?.distrusted === true
-  if (broken) endWait(state)
+  if (broken) noteBroken(state)
   else if (rule.inStep && !outside) stepInStep(state, reading, { inStep: rule.inStep, peers, silent })
   state.lastMs = atMs
   state.lastValue = value
