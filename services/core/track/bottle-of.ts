@@ -31,7 +31,10 @@ export function bottleRuleOf(context: SubjectContext): BottleRule | null {
 
 function createRule({ settings, subject }: SubjectContext): BottleRule | null {
   const bottle = settings.bottles.find((b) => b.id === subject.id)
-  if (!bottle) return null
+  return bottle ? ruleOfBottle(bottle) : null
+}
+
+export function ruleOfBottle(bottle: Bottle): BottleRule {
   const { tareKg } = bottle
   const marginKg =
     tareKg > 0 ? Math.max(LEAST_LIFTED_MARGIN_KG, Math.min(LIFTED_MARGIN_KG, tareKg / 2)) : LIFTED_MARGIN_KG
