@@ -1,11 +1,15 @@
-import { BOARD_PAST_MS, type BoardMaterial } from '../core/advise/board.ts'
+import { BOARD_PAST_MS, type BoardMaterial, type Known } from '../core/advise/board.ts'
 import { latestKey } from '../core/advise/room-view.ts'
 import { machineStrip, type MachineStrip, type SensorPast } from '../core/advise/strip.ts'
 import { silentLimitMs } from '../core/kernel/plan.ts'
 import type { KernelState } from '../core/kernel/state.ts'
+import type { NightlyFacts } from '../core/forecast/with-night.ts'
 import type { Reading } from '../core/model/input.ts'
+import type { Learned } from '../core/model/learned.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { Machine, SensorBinding, Settings } from '../core/model/settings.ts'
+import type { QuietView } from '../core/model/views.ts'
+import type { BottleFacts } from '../core/track/bottle-facts.ts'
 
 const HUMIDITY_BUCKET_MS = 5 * 60_000
 const POWER_BUCKET_MS = 60_000
@@ -40,6 +44,10 @@ export function boardMaterial({
     openTasks: [...state.shop.tasks.values()],
     latest: latestValues(settings, newest, nowMs),
     strips: new Map(settings.machines.map((m) => [m.id, stripOf(m, { settings, past, nowMs })])),
+    ...knownOf(state),
+    episodes: new Map([...state.shop.episodes].map(([id, { episode }]) => [id, episode])),
+    quiets: quietsOf(state),
+    waiting: [...state.waiting.values()].map((learned) => waitingText(learned, settings)),
     sensors: {
       reporting: assigned.size - silent,
       assigned: assigned.size,
@@ -49,6 +57,31 @@ export function boardMaterial({
     lastReadingMs: heard.length === 0 ? null : Math.max(...heard.map((h) => h.receivedMs)),
     plaintextBeyondLoopback,
   }
+}
+
+/** What the kernel knows of machines and bottles. Facts are read, never kept: the next input changes them in place. */
+function knownOf({ subjects, plan, settings }: KernelState): Pick<BoardMaterial, 'machines' | 'bottles'> {
+  const known = <Facts>(kind: string, ids: readonly { id: string }[]): Map<string, Known<Facts>> =>
+    new Map(
+      ids.flatMap(({ id }) => {
+        const subject = subjects.get(`${kind}:${id}`)
+        const context = plan.contexts.get(`${kind}:${id}`)
+        return subject && context ? [[id, { facts: subject.facts as Facts, context }]] : []
+      }),
+    )
+  return {
+    machines: known<NightlyFacts>('machine', settings.machines),
+    bottles: known<BottleFacts>('bottle', settings.bottles),
+  }
+}
+
+export function quietsOf({ shop }: KernelState): QuietView[] {
+  return [...shop.quiets].map(([id, quiet]) => ({ id, ...quiet }))
+}
+
+function waitingText({ kind, subjectId }: Learned, settings: Settings): string {
+  const title = settings.machines.find((m) => m.id === subjectId)?.title ?? subjectId
+  return kind === 'powerBands' ? `the power bands of ${title}` : `${kind} of ${title}`
 }
 
 interface StripSources {
@@ -68,7 +101,6 @@ function stripOf(machine: Machine, { settings, past, nowMs }: StripSources): Mac
       (s) => s.subject.kind === kind && s.subject.id === id && quantities.includes(s.quantity),
     )
   return machineStrip({
-    machine,
     bottle,
     humidity: past(bound('room', machine.room, ['humidity']), HUMIDITY_BUCKET_MS),
     power: past(bound('machine', machine.id, ['power', 'powered']), POWER_BUCKET_MS),

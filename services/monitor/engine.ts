@@ -6,6 +6,7 @@ import type { Clock } from '../core/model/ports/clock.ts'
 import type { IngestSink, JudgedMessage } from '../core/model/ports/ingest.ts'
 import type { ActOutcome, LiveNotice, Monitor } from '../core/model/ports/monitor.ts'
 import type { BookOfRecord } from '../core/model/ports/records.ts'
+import { parseNodeTopic } from '../core/model/topics.ts'
 import { createHeardNotes } from './heard-notes.ts'
 import { createKernelKeeper } from './kernel-keeper.ts'
 
@@ -123,6 +124,7 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
     const { receivedMs, readings, status, rejections } = message
     for (const rejection of rejections) book.keepRejection(rejection, receivedMs)
     if (status) keeper.take({ type: 'nodeStatus', atMs: receivedMs, receivedMs, ...status })
+    noteAhead(message)
     if (!readings) return undefined
     heard.note(readings, receivedMs)
     const { fresh, conflicts } = book.sortReadings(readings.readings)
@@ -140,6 +142,16 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
       readings: [...fresh],
     })
     return undefined
+  }
+
+  /** A clock that runs ahead is a condition of its node, so its refusals belong on the log. */
+  function noteAhead({ rejections, receivedMs }: JudgedMessage): void {
+    const ahead = rejections.filter((r) => r.code === 'clockAhead')
+    const nodeId = parseNodeTopic(ahead[0]?.topic ?? '')?.node
+    if (nodeId === undefined) return
+    const aheadMs = Math.max(...ahead.map((r) => r.aheadMs ?? 0))
+    const stamp = { atMs: receivedMs, receivedMs }
+    keeper.take({ type: 'readingsAhead', ...stamp, nodeId, count: ahead.length, aheadMs })
   }
 
   function takeAct(body: ActBody): ActOutcome {

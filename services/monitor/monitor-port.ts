@@ -4,7 +4,7 @@ import type { Clock } from '../core/model/ports/clock.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { BoardView } from '../core/model/views.ts'
-import { boardMaterial } from './board-material.ts'
+import { boardMaterial, quietsOf } from './board-material.ts'
 import type { MonitorConfig } from './config.ts'
 import type { Engine } from './engine.ts'
 import { sensorsView } from './sensors-view.ts'
@@ -48,6 +48,11 @@ export function createMonitorPort({
   return {
     nowMs: clock.nowMs,
     settings: () => engine.state().settings,
+    learned: () => {
+      const { learned, waiting } = engine.state()
+      return { inForce: [...learned.values()], waiting: [...waiting.values()] }
+    },
+    quiets: () => quietsOf(engine.state()),
     submit: engine.submit,
     board,
     sensors: () => sensorsView({ reader, accounts, state: engine.state() }),

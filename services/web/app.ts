@@ -19,11 +19,14 @@ import { alarmRoutes } from './routes/alarms.ts'
 import { boardRoutes } from './routes/board.ts'
 import { eventRoutes } from './routes/events.ts'
 import { nodeRoutes } from './routes/nodes.ts'
+import { learnedRoutes } from './routes/learned.ts'
+import { machineRoutes } from './routes/machines.ts'
 import { nozzleCheckRoutes } from './routes/nozzle-checks.ts'
 import { ownHealthRoutes } from './routes/own-health.ts'
 import { peopleRoutes } from './routes/people.ts'
 import { programRoutes } from './routes/programs.ts'
 import { sensorRoutes } from './routes/sensors.ts'
+import { quietRoutes } from './routes/quiet.ts'
 import { seriesRoutes } from './routes/series.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
@@ -118,7 +121,10 @@ const API_ROUTES = [
   boardRoutes,
   alarmRoutes,
   taskRoutes,
+  learnedRoutes,
+  machineRoutes,
   nozzleCheckRoutes,
+  quietRoutes,
   seriesRoutes,
   sensorRoutes,
   settingsRoutes,

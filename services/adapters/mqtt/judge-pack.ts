@@ -15,8 +15,9 @@ export function judgePack(arrival: Arrival, nodeId: string): JudgedMessage {
   const rejections: Rejection[] = refusals.map(({ code, reason, sample }) =>
     toRejection(topic, code, reason, sample ?? toSample(payload)),
   )
-  const refuse = ({ code, reason }: Refusal, record: ResolvedRecord): void => {
-    rejections.push(toRejection(topic, code, reason, cutToSample(JSON.stringify(record))))
+  const refuse = ({ code, reason, aheadMs }: Refusal, record: ResolvedRecord): void => {
+    const rejection = toRejection(topic, code, reason, cutToSample(JSON.stringify(record)))
+    rejections.push(aheadMs === undefined ? rejection : { ...rejection, aheadMs })
   }
 
   const { pack, refused } = toPackMark(records, nodeId)

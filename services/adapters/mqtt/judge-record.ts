@@ -8,6 +8,7 @@ import { shown } from './reject.ts'
 export interface Refusal {
   readonly code: RejectionCode
   readonly reason: string
+  readonly aheadMs?: number
 }
 
 /** Before 2020 no Nightcap was there: such a time comes from a clock that was never set. */
@@ -59,6 +60,7 @@ function whyNotTime(name: string, atMs: number, receivedMs: number): Refusal | n
   return {
     code: 'clockAhead',
     reason: `t of ${name} is ${aheadS} s ahead of the monitor's clock: set the node's clock`,
+    aheadMs: atMs - receivedMs,
   }
 }
 

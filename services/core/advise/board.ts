@@ -1,17 +1,31 @@
 import { affectedMachines } from '../assess/affected-machines.ts'
 import { byUrgency, standingOf } from '../assess/standing.ts'
+import { machineNight } from '../forecast/machine-night.ts'
+import type { NightlyFacts } from '../forecast/with-night.ts'
 import type { Alarm } from '../model/alarm.ts'
 import { clockText } from '../model/clock-text.ts'
 import type { OpeningCalendar } from '../model/opening-hours.ts'
 import type { Machine, Settings } from '../model/settings.ts'
 import type { Task } from '../model/task.ts'
-import type { BoardView, MachineView } from '../model/views.ts'
+import type { BoardView, MachineView, QuietView } from '../model/views.ts'
+import type { Episode } from '../model/episode.ts'
+import type { BottleFacts } from '../track/bottle-facts.ts'
+import type { SubjectContext } from '../track/tracker.ts'
+import { bottleView } from './bottle-view.ts'
+import { inkViews } from './ink-view.ts'
+import { machineNow, nightView, type MachineNow } from './machine-now.ts'
+import { whyOf } from './why/why.ts'
 import { alarmsOfMachine } from './machine-state.ts'
 import { roomView, type LatestValues } from './room-view.ts'
 import { machineSentence } from './sentence.ts'
 import type { MachineStrip } from './strip.ts'
 
 export const BOARD_PAST_MS = 12 * 3_600_000
+
+export interface Known<Facts> {
+  readonly facts: Facts
+  readonly context: SubjectContext
+}
 
 /** All that the board is made of; the shell reads it from the book of record. */
 export interface BoardMaterial {
@@ -22,6 +36,14 @@ export interface BoardMaterial {
   readonly openTasks: readonly Task[]
   readonly latest: LatestValues
   readonly strips: ReadonlyMap<string, MachineStrip>
+  /** What the kernel knows of each machine and each bottle, by id. */
+  readonly machines: ReadonlyMap<string, Known<NightlyFacts>>
+  readonly bottles: ReadonlyMap<string, Known<BottleFacts>>
+  /** Open episodes by id. */
+  readonly episodes: ReadonlyMap<string, Episode>
+  readonly quiets: readonly QuietView[]
+  /** Learned values that wait for a person, in words: "the power bands of Roll 60". */
+  readonly waiting: readonly string[]
   readonly sensors: BoardView['sensors']
   readonly quarantined: number
   readonly lastReadingMs: number | null
@@ -53,7 +75,8 @@ export function boardView(material: BoardMaterial): BoardView {
     nextSteps: nextStepsOf(material),
     closedSpans: calendar.closedSpans({ fromMs, toMs: nowMs }).map((s) => ({ ...s })),
     machines,
-    rooms: settings.rooms.map((room) => roomView(room, material.latest)),
+    quiets: material.quiets.map((q) => ({ ...q })),
+    rooms: settings.rooms.map((room) => roomView(room, settings.rooms, material.latest)),
     shopAlarms,
     sensors: material.sensors,
     quarantined: material.quarantined,
@@ -74,35 +97,50 @@ function machineView(machine: Machine, material: BoardMaterial): MachineView {
   const standing = standingOf(own, watched && (strip?.known ?? false))
   const task = alarm ? openTasks.find((t) => t.alarmId === alarm.id) : undefined
   const bottle = settings.bottles.find((b) => b.machines.includes(machine.id))
-  const air = {
-    limitPct: settings.limits.airDryPct.openBelow,
-    nowPct: strip?.humidity.nowPct ?? null,
-    runs: strip?.humidity.runs ?? [],
+  const known = material.machines.get(machine.id)
+  const night = known ? machineNight(known.facts, known.context, nowMs) : null
+  const lead = alarm ? material.episodes.get(alarm.leadEpisodeId) : undefined
+  const span = { fromMs: nowMs - BOARD_PAST_MS, nowMs }
+  const now: MachineNow = known ? machineNow(known.facts, known.context, span) : NOTHING_KNOWN
+  const bottleNow = bottle && {
+    ...bottleView(bottle, machine.id, material.bottles.get(bottle.id), nowMs),
+    runs: strip?.bottle?.runs ?? [],
   }
+  const inks = known ? inkViews(known.facts, known.context, { nowMs, night }) : []
+  const measured = { humidityPct: strip?.humidity.nowPct ?? null, power: now.power.now, bottle: bottleNow ?? null, inks }
   return {
     id: machine.id,
     title: machine.title,
     roomTitle: settings.rooms.find((r) => r.id === machine.room)?.title ?? machine.room,
     standing,
-    ...machineSentence({ standing, alarm, strip, watched, timeZone: settings.site.timeZone, nowMs }),
+    ...machineSentence({ standing, alarm, measured, watched, timeZone: settings.site.timeZone, nowMs }),
     action: task ? { label: task.title, taskId: task.id } : null,
     alarm,
     otherAlarms: Math.max(0, own.length - 1),
-    humidity: air,
-    power: { now: strip?.power.now ?? 'unknown', spans: strip?.power.spans ?? [] },
-    bottle: bottle
-      ? {
-          id: bottle.id,
-          title: bottle.title,
-          fillPct: strip?.bottle?.fillPct ?? null,
-          volumeMl: strip?.bottle?.volumeMl ?? null,
-          capacityMl: bottle.capacityMl,
-          nearPct: settings.limits.bottleNearPct.openAbove,
-          sharedBy: bottle.machines.filter((id) => id !== machine.id),
-          runs: strip?.bottle?.runs ?? [],
-        }
-      : null,
+    humidity: {
+      limitPct: settings.limits.airDryPct.openBelow,
+      nowPct: strip?.humidity.nowPct ?? null,
+      runs: strip?.humidity.runs ?? [],
+    },
+    ...now,
+    outOfService: material.quiets.some((q) => isOutOfService(q, machine.id, nowMs)),
+    inks,
+    night: night && nightView(night),
+    why: lead ? whyOf(lead, settings, nowMs) : null,
+    bottle: bottleNow ?? null,
   }
+}
+
+const NOTHING_KNOWN: MachineNow = {
+  power: { now: 'unknown', spans: [], bandsFrom: null },
+  cleanings: [],
+  cap: 'unknown',
+  servicedUntilMs: null,
+}
+
+function isOutOfService({ kind, machineId, fromMs, toMs }: QuietView, id: string, nowMs: number): boolean {
+  const meant = machineId === null || machineId === id
+  return kind === 'outOfService' && meant && nowMs >= fromMs && (toMs === null || nowMs < toMs)
 }
 
 /** "Closed until Mon 08:30. 2 machines need you, 1 of them now." */
@@ -127,7 +165,7 @@ function statementOf(
   return machines.length === 0 ? hours : `${hours} Nothing needs you.`
 }
 
-function nextStepsOf({ settings, sensors }: BoardMaterial): string[] {
+function nextStepsOf({ settings, sensors, waiting }: BoardMaterial): string[] {
   const steps: string[] = []
   if (settings.rooms.length === 0) steps.push('Add the room your machines stand in, under Setup.')
   if (settings.machines.length === 0) steps.push('Add your machines, under Setup.')
@@ -142,6 +180,7 @@ function nextStepsOf({ settings, sensors }: BoardMaterial): string[] {
     steps.push(
       `Assign ${count(sensors.unassigned, 'sensor that is', 'sensors that are')} heard, under Sensors.`,
     )
+  for (const what of waiting) steps.push(`Look at ${what}: what was learned anew differs by over a fifth.`)
   return steps
 }
 

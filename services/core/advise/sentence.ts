@@ -1,12 +1,19 @@
 import type { Standing } from '../assess/standing.ts'
 import type { Alarm } from '../model/alarm.ts'
 import { clockText } from '../model/clock-text.ts'
-import type { MachineStrip } from './strip.ts'
+import type { BottleView, InkView, MachineView } from '../model/views.ts'
+
+export interface MeasuredNow {
+  readonly humidityPct: number | null
+  readonly power: MachineView['power']['now']
+  readonly bottle: Pick<BottleView, 'fillPct'> | null
+  readonly inks: readonly Pick<InkView, 'title' | 'usedPct' | 'basis'>[]
+}
 
 export interface SentenceMaterial {
   readonly standing: Standing
   readonly alarm: Alarm | null
-  readonly strip: MachineStrip | undefined
+  readonly measured: MeasuredNow
   /** Is any sensor bound to it? */
   readonly watched: boolean
   readonly timeZone: string
@@ -29,14 +36,22 @@ export function machineSentence(material: SentenceMaterial): { sentence: string;
   return { sentence: 'All is well.', evidence: measuredNow(material) }
 }
 
-function measuredNow({ strip }: SentenceMaterial): string {
-  if (!strip) return 'Nothing is measured now.'
-  const { humidity, power, bottle } = strip
+function measuredNow({ measured: { humidityPct, power, bottle, inks } }: SentenceMaterial): string {
+  const driest = [...inks].filter((i) => i.basis !== 'unknown').sort((a, b) => b.usedPct - a.usedPct)[0]
   const parts = [
-    ...(humidity.nowPct === null ? [] : [`air at ${Math.round(humidity.nowPct)} %RH`]),
-    ...(power.now === 'unknown' ? [] : [`power ${power.now}`]),
+    ...(humidityPct === null ? [] : [`air at ${Math.round(humidityPct)} %RH`]),
+    ...(power === 'unknown' ? [] : [POWER_WORDS[power]]),
+    ...(driest ? [`${driest.title.toLowerCase()} ink at ${Math.round(driest.usedPct)} % of its drying limit`] : []),
     ...(bottle?.fillPct == null ? [] : [`bottle at ${Math.round(bottle.fillPct)} %`]),
   ]
   const text = parts.join(', ')
   return text === '' ? 'Nothing is measured now.' : `${text.charAt(0).toUpperCase()}${text.slice(1)}.`
 }
+
+const POWER_WORDS = {
+  off: 'switched off',
+  on: 'power on',
+  standby: 'waiting',
+  cleaning: 'cleaning its heads',
+  printing: 'printing',
+} as const

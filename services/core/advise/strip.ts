@@ -1,6 +1,6 @@
-import type { Bottle, Machine } from '../model/settings.ts'
+import type { Bottle } from '../model/settings.ts'
 import type { MachineView } from '../model/views.ts'
-import { fillPct, wasteVolumeMl } from '../physics/bottle-volume.ts'
+import { fillPct } from '../physics/bottle-volume.ts'
 
 /** One sensor's past as the store gives it: buckets in order of time; empty ones are left out. */
 export interface SensorPast {
@@ -16,14 +16,13 @@ export interface SensorPast {
 /** A machine's strip of the past, ready to draw. */
 export interface MachineStrip {
   readonly humidity: Pick<MachineView['humidity'], 'nowPct' | 'runs'>
-  readonly power: MachineView['power']
-  readonly bottle: { fillPct: number | null; volumeMl: number | null; runs: [number, number][][] } | null
+  /** Fill of the bottle in percent. */
+  readonly bottle: { runs: [number, number][][] } | null
   /** Does everything that is bound to it speak now? */
   readonly known: boolean
 }
 
 export interface StripMaterial {
-  readonly machine: Machine
   readonly bottle: Bottle | undefined
   readonly humidity: SensorPast | undefined
   readonly power: SensorPast | undefined
@@ -31,22 +30,14 @@ export interface StripMaterial {
   readonly nowMs: number
 }
 
-export function machineStrip({ machine, bottle, humidity, power, mass, nowMs }: StripMaterial): MachineStrip {
+export function machineStrip({ bottle, humidity, power, mass, nowMs }: StripMaterial): MachineStrip {
   const bound = [humidity, power, mass].filter((p) => p !== undefined)
-  const massNow = mass && bottle ? current(mass, nowMs) : null
   return {
     humidity: {
       nowPct: humidity ? current(humidity, nowMs) : null,
       runs: humidity ? runsOf(humidity, (v) => v) : [],
     },
-    power: powerOf(machine, power, nowMs),
-    bottle: bottle
-      ? {
-          fillPct: massNow === null ? null : rounded(fillPct(massNow, bottle)),
-          volumeMl: massNow === null ? null : Math.round(wasteVolumeMl(massNow, bottle)),
-          runs: mass ? runsOf(mass, (v) => fillPct(v, bottle)) : [],
-        }
-      : null,
+    bottle: bottle ? { runs: mass ? runsOf(mass, (v) => fillPct(v, bottle)) : [] } : null,
     known: bound.length > 0 && bound.every((p) => current(p, nowMs) !== null),
   }
 }
@@ -69,24 +60,6 @@ function runsOf(
     lastMs = atMs
   }
   return runs
-}
-
-function powerOf(machine: Machine, power: SensorPast | undefined, nowMs: number): MachineView['power'] {
-  if (!power) return { now: 'unknown', spans: [] }
-  const stateOf = (v: number): 'on' | 'off' =>
-    (power.quantity === 'power' ? v >= machine.offBelowW : v !== 0) ? 'on' : 'off'
-  const spans: MachineView['power']['spans'] = []
-  for (const { atMs, last } of power.points) {
-    const state = stateOf(last)
-    const toMs = Math.min(atMs + power.bucketMs, nowMs)
-    const previous = spans.at(-1)
-    const near = previous && atMs - previous.toMs <= Math.max(power.bucketMs, power.validForMs)
-    if (previous && near) previous.toMs = atMs
-    if (previous && near && previous.state === state) previous.toMs = toMs
-    else spans.push({ fromMs: atMs, toMs, state })
-  }
-  const now = current(power, nowMs)
-  return { now: now === null ? 'unknown' : stateOf(now), spans }
 }
 
 function rounded(value: number): number {

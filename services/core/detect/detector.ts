@@ -3,7 +3,10 @@ import type { Quantity } from '../model/quantity.ts'
 import type { Subject } from '../model/subject.ts'
 import type { Cause, SubjectContext, TrackedFacts } from '../track/tracker.ts'
 
-/** The change of a condition, dated twice: when it began or ended, and when that was sure. */
+/**
+ * The change of a condition, dated twice: when it began or ended, and when that was sure. What is found to have opened
+ * while it was open has grown to its next level: the milder episode ends at `openedMs`, and the graver begins.
+ */
 export type Finding =
   | {
       readonly type: 'opened'

@@ -1,15 +1,9 @@
-import type { ActOutcome } from '../model/ports/monitor.ts'
+import { learnedKey } from '../model/learned.ts'
+import type { ActOutcome, Monitor } from '../model/ports/monitor.ts'
+import type { Machine } from '../model/settings.ts'
 import type { KernelState } from './state.ts'
 
-type Act =
-  | { readonly type: 'alarmAcknowledged'; readonly alarmId: string }
-  | { readonly type: 'taskSignedOff'; readonly taskId: string }
-  | {
-      readonly type: 'nozzleCheckLogged'
-      readonly machineId: string
-      readonly missing: readonly { channelGroupId: string }[]
-    }
-  | { readonly type: 'settings' }
+type Act = Parameters<Monitor['submit']>[0]
 
 /** Can this act be taken now? A refusal is a value that says why and what to do; nothing refused enters the log. */
 export function judgeAct(state: KernelState, act: Act): ActOutcome {
@@ -32,23 +26,72 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
           )
     case 'nozzleCheckLogged':
       return judgeCheck(state, act)
+    case 'careLogged':
+      return judgeCare(state, act)
+    case 'capSaid':
+    case 'servicingSaid':
+    case 'errorStopSaid':
+      return machineOf(state, act.machineId) ? OK : noMachine(act.machineId)
+    case 'quietPlanned':
+      return judgeQuiet(state, act)
+    case 'quietEnded':
+      return state.shop.quiets.has(act.quietId)
+        ? OK
+        : refuse('unknown', 'quietId: this planned quiet is over already, or was never planned: reload the board')
+    case 'learned':
+      return state.waiting.has(learnedKey(act.learned)) || act.act === null
+        ? OK
+        : refuse('conflict', 'this value no longer waits to be accepted: reload the page')
     case 'settings':
       return OK
   }
 }
 
-function judgeCheck(state: KernelState, act: Extract<Act, { type: 'nozzleCheckLogged' }>): ActOutcome {
-  const machine = state.settings.machines.find((m) => m.id === act.machineId)
-  if (!machine)
-    return refuse('unknown', `machineId: there is no machine ${act.machineId}; add it under Setup`)
-  const groups = new Set(machine.heads.flatMap((h) => h.channelGroups.map((c) => c.id)))
-  const stranger = act.missing.find((m) => !groups.has(m.channelGroupId))
-  return stranger
-    ? refuse(
-        'invalid',
-        `missing: ${machine.title} has no channel group ${stranger.channelGroupId}; name one of its own`,
-      )
+function machineOf({ settings }: KernelState, machineId: string): Machine | undefined {
+  return settings.machines.find((m) => m.id === machineId)
+}
+
+function noMachine(machineId: string): ActOutcome {
+  return refuse('unknown', `machineId: there is no machine ${machineId}; add it under Setup`)
+}
+
+function judgeCare(state: KernelState, act: Extract<Act, { type: 'careLogged' }>): ActOutcome {
+  const machine = machineOf(state, act.machineId)
+  if (!machine) return noMachine(act.machineId)
+  const stranger = strangerOf(machine, act.channelGroupIds)
+  return stranger === undefined
+    ? OK
+    : refuse('invalid', `channelGroupIds: ${machine.title} has no channel group ${stranger}; name one of its own`)
+}
+
+function judgeQuiet(state: KernelState, act: Extract<Act, { type: 'quietPlanned' }>): ActOutcome {
+  if (act.machineId !== null && !machineOf(state, act.machineId)) return noMachine(act.machineId)
+  if (act.toMs !== null && act.toMs <= act.fromMs) {
+    return refuse('invalid', 'toMs: the quiet must end after it begins: correct one of the two')
+  }
+  if (act.kind === 'powerWork' && act.toMs === null) {
+    return refuse('invalid', 'toMs: say when the power work ends; it can be ended sooner')
+  }
+  return state.shop.quiets.has(act.quietId)
+    ? refuse('conflict', 'quietId: a planned quiet of this id stands already: choose another')
     : OK
+}
+
+function strangerOf(machine: Machine, groupIds: readonly string[]): string | undefined {
+  const own = new Set(machine.heads.flatMap((h) => h.channelGroups.map((c) => c.id)))
+  return groupIds.find((id) => !own.has(id))
+}
+
+function judgeCheck(state: KernelState, act: Extract<Act, { type: 'nozzleCheckLogged' }>): ActOutcome {
+  const machine = machineOf(state, act.machineId)
+  if (!machine) return noMachine(act.machineId)
+  const stranger = strangerOf(
+    machine,
+    act.missing.map((m) => m.channelGroupId),
+  )
+  return stranger === undefined
+    ? OK
+    : refuse('invalid', `missing: ${machine.title} has no channel group ${stranger}; name one of its own`)
 }
 
 const OK: ActOutcome = { ok: true }

@@ -1,3 +1,5 @@
+import { initialClockAhead } from '../detect/clock-ahead.ts'
+import { initialReadingsMissing } from '../detect/readings-missing.ts'
 import type { PackMark } from '../model/input.ts'
 import type { NodeState } from './state.ts'
 
@@ -13,6 +15,9 @@ export function initialNode(): NodeState {
     missing: [],
     lostPacks: 0,
     droppedPacks: 0,
+    clockAhead: initialClockAhead(),
+    readingsMissing: initialReadingsMissing(),
+    open: { clockAhead: null, readingsMissing: null },
   }
 }
 

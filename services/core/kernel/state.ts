@@ -1,3 +1,5 @@
+import type { ClockAheadState } from '../detect/clock-ahead.ts'
+import type { ReadingsMissingState } from '../detect/readings-missing.ts'
 import type { SilentState } from '../detect/sensor-silent.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Episode } from '../model/episode.ts'
@@ -27,6 +29,9 @@ export interface NodeState {
   /** Packs that never came: missing in earlier boots, and ranges beyond those remembered. */
   lostPacks: number
   droppedPacks: number
+  clockAhead: ClockAheadState
+  readingsMissing: ReadingsMissingState
+  open: { clockAhead: Episode | null; readingsMissing: Episode | null }
 }
 
 export interface OpenEpisode {
@@ -65,6 +70,8 @@ export interface KernelState {
   readonly sensors: Map<string, SensorState>
   readonly nodes: Map<string, NodeState>
   readonly shop: ShopState
+  /** The monitor was dark, and people should hear of it for a while. */
+  dark: { episode: Episode; returnMs: number; untilMs: number } | null
 }
 
 export function initialKernel(settings: Settings): KernelState {
@@ -78,6 +85,7 @@ export function initialKernel(settings: Settings): KernelState {
     subjects: new Map(),
     sensors: new Map(),
     nodes: new Map(),
+    dark: null,
     shop: {
       alarms: new Map(),
       tasks: new Map(),
@@ -102,6 +110,7 @@ export function kernelToJson(state: KernelState): string {
     subjects: [...state.subjects].map(([key, s]) => [key, subjectToJson(s)]),
     sensors: [...state.sensors],
     nodes: [...state.nodes],
+    dark: state.dark,
     shop: {
       alarms: [...shop.alarms],
       tasks: [...shop.tasks],
@@ -123,6 +132,7 @@ interface KernelJson {
   subjects: [string, string][]
   sensors: [string, SensorState][]
   nodes: [string, NodeState][]
+  dark: KernelState['dark']
   shop: {
     alarms: [string, Alarm][]
     tasks: [string, Task][]
@@ -149,6 +159,7 @@ export function kernelFromJson(json: string): KernelState {
     subjects: new Map(kept.subjects.map(([key, s]) => [key, subjectFromJson(s)])),
     sensors: new Map(kept.sensors),
     nodes: new Map(kept.nodes),
+    dark: kept.dark,
     shop: {
       alarms: new Map(shop.alarms),
       tasks: new Map(shop.tasks),

@@ -4,14 +4,13 @@ import { learnedKey } from '../model/learned.ts'
 import type { SubjectHistory } from '../model/ports/records.ts'
 import { subjectKey, subjectOfKey } from '../model/subject.ts'
 import { initialNode, notePack } from './node-packs.ts'
+import { notePacksOf, noteReadingsAhead } from './node-stage.ts'
 import { planOf, type Plan } from './plan.ts'
 import { changeContext, rebuildSubject } from './rebuild.ts'
 import {
   fireReceipts,
   followSensors,
   monitorWasDark,
-  noteReadingsAhead,
-  notePacksOf,
   receiptDeadlineMs,
   sensorHeard,
 } from './receipt-stage.ts'
@@ -64,8 +63,7 @@ function take(run: Run, input: Input): void {
       nodeOf(state, input.nodeId).online = input.online
       return
     case 'readingsAhead':
-      nodeOf(state, input.nodeId)
-      return noteReadingsAhead(state, input, run.sink)
+      return noteReadingsAhead(nodeAt(run, input.nodeId), input)
     case 'settings':
       return takeSettings(run, input)
     case 'learned':
@@ -168,13 +166,18 @@ function nodeOf(state: KernelState, nodeId: string): NodeState {
   return node
 }
 
+function nodeAt({ state, sink }: Run, nodeId: string) {
+  return { state, nodeId, node: nodeOf(state, nodeId), sink }
+}
+
 function takeReadings(run: Run, input: InputOf<'readings'>): void {
   const { state } = run
-  const node = nodeOf(state, input.nodeId)
+  const at = nodeAt(run, input.nodeId)
+  const { node } = at
   node.lastReceivedMs = Math.max(node.lastReceivedMs ?? -Infinity, input.receivedMs)
   if (input.pack) {
     notePack(node, input.pack)
-    notePacksOf(state, input, run.sink)
+    notePacksOf(at, input.receivedMs)
   }
 
   const oldestJudgedMs = input.receivedMs - JUDGED_WITHIN_MS

@@ -193,6 +193,8 @@ function record(
 ): void {
   if (finding.type === 'closed') return recordClosed(state, key, finding, sink)
   const { fromMs, openedMs, value, worst } = finding
+  const milder = state.open[key]
+  if (milder) recordClosed(state, key, { toMs: openedMs, closedMs: openedMs, worst: milder.worst ?? value }, sink)
   const episode = {
     id: `${condition}|${subjectKey(part)}|${fromMs}`,
     condition,
@@ -214,7 +216,7 @@ function record(
 function recordClosed(
   state: SubjectState,
   key: string,
-  { toMs, closedMs, worst }: Extract<Finding, { type: 'closed' }>,
+  { toMs, closedMs, worst }: Omit<Extract<Finding, { type: 'closed' }>, 'type'>,
   sink: SubjectSink,
 ): void {
   const opened = state.open[key]

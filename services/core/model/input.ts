@@ -50,6 +50,8 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     ...stamp,
     nodeId: nameSchema,
     count: z.int().positive(),
+    /** How far the newest of them lay in the future. */
+    aheadMs: z.int().nonnegative(),
   }),
   z.strictObject({ type: z.literal('settings'), ...stamp, act: actSchema, settings: settingsSchema }),
   /** The monitor's clock has passed a deadline that the kernel asked for. */

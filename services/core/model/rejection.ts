@@ -26,4 +26,6 @@ export interface Rejection {
   readonly reason: string
   /** At most 1 kB of what came, as text. */
   readonly sample: string
+  /** With `clockAhead`: how far the reading lay in the future. */
+  readonly aheadMs?: number
 }

@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { nameSchema } from './name.ts'
 import { quantitySchema, type Quantity } from './quantity.ts'
 import { sensorIdSchema } from './subject.ts'
+import { trustLimitsSchema } from './trust-limits.ts'
 
 const titleSchema = z.string().trim().min(1, { error: 'give a title of 1 to 80 characters' }).max(80)
 const clockTimeSchema = z
@@ -239,6 +240,7 @@ export const limitsSchema = z.strictObject({
       wakeProbability: z.number().min(0.05).max(1),
     })
     .default({ listProbability: 0.5, wakeProbability: 0.8 }),
+  trust: trustLimitsSchema.prefault({}),
   silent: z
     .strictObject({ intervals: z.number().min(1).max(1000), atLeastMs: delaySchema })
     .default({ intervals: 3, atLeastMs: minutes(2) }),

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { alarmSchema } from './alarm.ts'
+import { QUIET_KINDS } from './act.ts'
 import { quantitySchema } from './quantity.ts'
 import { INKS } from './settings.ts'
 import { sensorIdSchema } from './subject.ts'
@@ -139,6 +140,17 @@ export const roomViewSchema = z.strictObject({
   waterToHoldKgPerH: z.number().nullable(),
 })
 
+export const quietViewSchema = z.strictObject({
+  id: z.string(),
+  kind: z.enum(QUIET_KINDS),
+  /** null: the whole shop. */
+  machineId: z.string().nullable(),
+  fromMs: z.int(),
+  toMs: z.int().nullable(),
+  note: z.string(),
+})
+export type QuietView = z.infer<typeof quietViewSchema>
+
 export const boardViewSchema = z.strictObject({
   nowMs: z.int(),
   fromMs: z.int(),
@@ -157,6 +169,8 @@ export const boardViewSchema = z.strictObject({
   /** What a new shop should do next, most urgent first; empty when set up. */
   nextSteps: z.array(z.string()),
   closedSpans: z.array(spanSchema),
+  /** Planned quiet that is not over. */
+  quiets: z.array(quietViewSchema),
   machines: z.array(machineViewSchema),
   rooms: z.array(roomViewSchema),
   /** Alarms that belong to no machine: a silent node, for instance. */

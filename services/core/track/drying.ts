@@ -16,6 +16,8 @@ export interface InkFacts {
   basis: WettingBasis
   /** Last print or stir: what moves the ink. Null where none was seen or logged. */
   movedMs: number | null
+  /** The dose over the last half day, for people to look at: time and kPa h, oldest first. */
+  trace: [number, number][]
 }
 
 /**
@@ -86,11 +88,31 @@ export function wet(drying: DryingFacts, { atMs, basis, keeps, moves, groupIds }
   const { integralKpaH } = drying
   for (const groupId of groupIds) {
     const ink = inkOf(drying, groupId)
+    addToTrace(ink, atMs, integralKpaH)
     ink.zeroKpaH = integralKpaH - keeps * Math.max(0, integralKpaH - ink.zeroKpaH)
     ink.wettedMs = atMs
     ink.basis = basis
     if (moves) ink.movedMs = atMs
+    addToTrace(ink, atMs, integralKpaH)
   }
+}
+
+const TRACE_EVERY_MS = 15 * 60_000
+const TRACE_KEPT_MS = 12.5 * HOUR_MS
+
+/** Notes where each dose stands, once a quarter of an hour. Time is `atMs`, to which the integral was moved. */
+export function noteTrace({ inks, integralKpaH }: DryingFacts, atMs: number): void {
+  for (const id in inks) {
+    const ink = inks[id]
+    if (!ink) continue
+    const lastMs = ink.trace.at(-1)?.[0] ?? -Infinity
+    if (atMs - lastMs >= TRACE_EVERY_MS) addToTrace(ink, atMs, integralKpaH)
+  }
+}
+
+function addToTrace(ink: InkFacts, atMs: number, integralKpaH: number): void {
+  ink.trace.push([atMs, Math.round(Math.max(0, integralKpaH - ink.zeroKpaH) * 100) / 100])
+  while ((ink.trace[0]?.[0] ?? atMs) < atMs - TRACE_KEPT_MS) ink.trace.shift()
 }
 
 /** Channel groups that came are taken as freshly watched: their dose begins now. Those that went are forgotten. */
@@ -102,6 +124,7 @@ export function followInks(drying: DryingFacts, groupIds: readonly string[]): vo
       wettedMs: null,
       basis: 'unknown',
       movedMs: null,
+      trace: [],
     }
   }
 }

@@ -1,5 +1,6 @@
 import type { InputBody, Reading } from '../input.ts'
-import type { BoardView, SensorsView } from '../views.ts'
+import type { Learned } from '../learned.ts'
+import type { BoardView, QuietView, SensorsView } from '../views.ts'
 import type { Settings } from '../settings.ts'
 
 /** What came of an act: refused acts are values, with a cure a person can follow. */
@@ -9,7 +10,20 @@ export type ActOutcome =
 
 export type HumanAct = Extract<
   InputBody,
-  { type: 'settings' | 'alarmAcknowledged' | 'taskSignedOff' | 'nozzleCheckLogged' }
+  {
+    type:
+      | 'settings'
+      | 'alarmAcknowledged'
+      | 'taskSignedOff'
+      | 'nozzleCheckLogged'
+      | 'careLogged'
+      | 'capSaid'
+      | 'servicingSaid'
+      | 'errorStopSaid'
+      | 'quietPlanned'
+      | 'quietEnded'
+      | 'learned'
+  }
 >
 type WithoutStamp<T> = T extends unknown ? Omit<T, 'atMs' | 'receivedMs'> : never
 
@@ -24,6 +38,10 @@ export interface LiveNotice {
 export interface Monitor {
   nowMs: () => number
   settings: () => Settings
+  /** What was learned: in force, and what waits for a person because it moved far. */
+  learned: () => { readonly inForce: readonly Learned[]; readonly waiting: readonly Learned[] }
+  /** Planned quiet that is not over. */
+  quiets: () => readonly QuietView[]
   /** Puts a human act on the log; resolves after the commit. */
   submit: (act: WithoutStamp<HumanAct>) => Promise<ActOutcome>
   board: () => BoardView
