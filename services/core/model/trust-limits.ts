@@ -74,7 +74,7 @@ export const trustLimitsSchema = z.strictObject({
   /** Not believed after this many bad readings, over at least `overMs`, none more than `gapMs` after the one before. */
   bad: z
     .strictObject({ readings: times, overMs: spanMs, gapMs: spanMs })
-    .default({ readings: 5, overMs: minutes(2), gapMs: minutes(20) }),
+    .default({ readings: 5, overMs: minutes(2), gapMs: hours(1) }),
   /** Believed again after this many good ones in a row, for as long as it was bad, within these bounds. */
   good: z
     .strictObject({ readings: times, atLeastMs: spanMs, atMostMs: spanMs })
@@ -96,3 +96,6 @@ export const trustLimitsSchema = z.strictObject({
     .default({ forMs: minutes(5), lostAfterMs: hours(24) }),
 })
 export type TrustLimits = z.infer<typeof trustLimitsSchema>
+
+/** What holds until the owner says otherwise. */
+export const STARTING_TRUST_LIMITS: TrustLimits = trustLimitsSchema.parse({})

@@ -1,3 +1,4 @@
+import { tellsSmallSteps } from './still.ts'
 import type { InStepRule, TrustRule } from './trust-rule.ts'
 import type { TrustState, Verdict } from './trust-state.ts'
 
@@ -109,8 +110,9 @@ function blameOf(
 
 function isSuspect(state: TrustState, fromMs: number, atMs: number, { fineStep }: InStepRule): boolean {
   const leaptOff = state.lastBadMs !== null && state.lastBadMs >= fromMs
-  const fine = state.finestStep !== null && state.finestStep <= fineStep
-  return leaptOff || (fine && state.stillFromMs < atMs - STILL_SHARE * (atMs - fromMs))
+  return (
+    leaptOff || (tellsSmallSteps(state, fineStep) && state.stillFromMs < atMs - STILL_SHARE * (atMs - fromMs))
+  )
 }
 
 function noteOut(

@@ -30,11 +30,15 @@ export function stepStill(
   if (silent) return begin(state, atMs)
   state.stillReadings++
   if (state.stuck?.distrusted || state.stillReadings < rule.readings) return
-  const fine = state.finestStep !== null && state.finestStep <= rule.fineStep
-  const limitMs = fine ? rule.fineMs : rule.coarseMs
+  const limitMs = tellsSmallSteps(state, rule.fineStep) ? rule.fineMs : rule.coarseMs
   if (limitMs === null || atMs - state.stillFromMs < limitMs) return
   state.stuck = { distrusted: true, sinceMs: state.stillFromMs, sureMs: atMs, value, worst: value }
   state.changedMs = null
+}
+
+/** Was the source ever seen to tell a step this small? 20.1 less 20 is a little more than 0.1 in binary digits. */
+export function tellsSmallSteps({ finestStep }: TrustState, fineStep: number): boolean {
+  return finestStep !== null && finestStep <= fineStep + SAME
 }
 
 function begin(state: TrustState, atMs: number): void {

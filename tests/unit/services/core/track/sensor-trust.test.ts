@@ -130,13 +130,13 @@ describe('plausible', () => {
   it('PLAUSIBLE-3 one bad reading condemns nobody, nor do four, nor five in less than two minutes', () => {
     const room = watchRoom()
     feedAll(room, 0, [45, 0, 45.1, 45.2, 45.3])
-    feedAll(room, HOUR, [45, 0, 0, 0, 45.2, 45.1])
-    for (let i = 0; i < 8; i++) room.read('floor/a', 3 * HOUR + i * 10_000, 0)
+    feedAll(room, 2 * HOUR, [45, 0, 0, 0, 45.2, 45.1])
+    for (let i = 0; i < 8; i++) room.read('floor/a', 4 * HOUR + i * 10_000, 0)
     expect(room.found).toEqual([])
   })
-  it('PLAUSIBLE-3 bad readings more than twenty minutes apart are not added up', () => {
+  it('PLAUSIBLE-3 bad readings more than an hour apart are not added up', () => {
     const room = watchRoom()
-    for (let i = 0; i < 600; i++) room.read('floor/a', i * MINUTE, i % 25 === 0 ? 0 : flicker(i * MINUTE, 12))
+    for (let i = 0; i < 600; i++) room.read('floor/a', i * MINUTE, i % 61 === 0 ? 0 : flicker(i * MINUTE, 12))
     expect(room.found).toEqual([])
   })
   it('PLAUSIBLE-4 believed again after half an hour of good readings, dated to the first of them', () => {
@@ -282,12 +282,12 @@ describe('in step', () => {
 describe('trust', () => {
   it('a restart between any two readings changes nothing', () => {
     const draw = drawsOf(7)
-    const readings = Array.from({ length: 6000 }, (_, i) => {
+    const readings = Array.from({ length: 1500 }, (_, i) => {
       const calm = 45 + draw()
       return {
         sensor: i % 3,
         atMs: i * 5 * MINUTE,
-        value: i % 3 === 2 && i % 2000 > 1500 ? draw() * 100 : calm,
+        value: i % 3 === 2 && i % 500 > 350 ? draw() * 100 : calm,
       }
     })
     const run = (restartEvery: number): unknown => {
