@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { asMarkdown, roomForecastScores, type RoomScore } from '../../scorecard/room-forecast.ts'
+import { asMarkdown, roomForecastScores } from '../../scorecard/room-forecast.ts'
+import type { RoomScore } from '../../scorecard/score-nights.ts'
 
 const scores = roomForecastScores()
 const [office, ironing, elsewhere] = scores.rooms
