@@ -20,8 +20,8 @@ export interface LevelBands {
   readonly printingW: Range | null
   /** Shortest and longest stretch in the cleaning band that is taken as a cleaning. */
   readonly cleaningMs: Range
-  /** The shortest usual cleaning: how often the meter must report follows from it. */
-  readonly shortestCleaningMs: number
+  /** How long a cleaning usually takes: how often the meter must report follows from it. */
+  readonly usualCleaningMs: number
 }
 
 export interface PowerRule {
@@ -36,12 +36,14 @@ export interface PowerRule {
 const SECOND = 1000
 /** A cleaning of a machine of which none was measured yet; starting values, no source. */
 const TOLD_CLEANING_MS: Range = [90 * SECOND, 480 * SECOND]
-const TOLD_SHORTEST_CLEANING_MS = 120 * SECOND
+const TOLD_USUAL_CLEANING_MS = 120 * SECOND
 /** What is learned of a cleaning's length is taken this much wider; starting values. */
 const SHORTER = 0.6
 const LONGER = 1.6
 /** A meter must report at least so often within a cleaning, or cleanings cannot be seen. */
 const REPORTS_WITHIN_CLEANING = 3
+/** A meter that reports three times within a cleaning knows its length to a tenth or so. */
+const MEASURED_TO = 0.9
 
 /**
  * The rule in force for a machine.
@@ -94,7 +96,7 @@ export function powerRuleIn(context: SubjectContext): PowerRule {
 /** Can a meter that reports every `intervalMs` see this machine's cleanings? */
 export function cleaningsVisible({ bands }: PowerRule, intervalMs: number): boolean {
   if (!bands?.cleaningW) return false
-  return bands.shortestCleaningMs >= REPORTS_WITHIN_CLEANING * intervalMs
+  return bands.usualCleaningMs >= REPORTS_WITHIN_CLEANING * intervalMs * MEASURED_TO
 }
 
 export function levelOf(powerW: number, { standbyTopW, cleaningW, printingW }: LevelBands): PowerLevel {
@@ -113,7 +115,7 @@ function learnedBands({ standbyW, cleaningW, printingW, cleaningS }: PowerBands)
     cleaningMs: cleaningS
       ? [cleaningS[0] * SHORTER * SECOND, cleaningS[1] * LONGER * SECOND]
       : TOLD_CLEANING_MS,
-    shortestCleaningMs: cleaningS ? cleaningS[0] * SECOND : TOLD_SHORTEST_CLEANING_MS,
+    usualCleaningMs: cleaningS ? ((cleaningS[0] + cleaningS[1]) / 2) * SECOND : TOLD_USUAL_CLEANING_MS,
   }
 }
 
@@ -131,6 +133,6 @@ function toldBands(
     cleaningW: cleaning ?? null,
     printingW: printing ?? null,
     cleaningMs: TOLD_CLEANING_MS,
-    shortestCleaningMs: TOLD_SHORTEST_CLEANING_MS,
+    usualCleaningMs: TOLD_USUAL_CLEANING_MS,
   }
 }

@@ -1,11 +1,16 @@
 import { z } from 'zod'
 import { learnedStamp } from './learned-stamp.ts'
 
-/** The usual time from one self-cleaning of a machine to the next while it is on and idle. */
+/** The usual time from the end of one self-cleaning of a machine to the next while it is on and idle. */
 export const cleaningIntervalSchema = z.strictObject({
   kind: z.literal('cleaningInterval'),
   ...learnedStamp,
+  /** Median. */
   hours: z.number().positive(),
+  /** Median distance from the median, in hours; 0 where it was not measured. */
+  spreadHours: z.number().nonnegative().default(0),
+  /** How many such times stand behind it. */
+  intervals: z.int().nonnegative().default(0),
 })
 export type CleaningInterval = z.infer<typeof cleaningIntervalSchema>
 
