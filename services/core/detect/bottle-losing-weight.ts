@@ -59,8 +59,8 @@ export const bottleLosingWeight: Detector<LosingState, BottleFacts> = {
     }
     if (cause.type === 'deadline') return null
     const { atMs } = cause.reading
-    if (facts.handledMs !== state.handledMs) return beginAnew(state, facts.handledMs, facts.handledMs ?? atMs)
-    if (facts.massKg === null || facts.lift !== null) return null
+    if (facts.handledMs !== state.handledMs) return beginAnew(state, facts.handledMs, atMs)
+    if (facts.massKg === null || facts.lift !== null || isChanging(facts, atMs)) return null
     if (state.lastMs !== null && atMs - state.lastMs < QUARTER_MS) return null
     noteQuarter(state, atMs, facts.massKg * 1000)
     return judge(state, atMs, context)
@@ -69,14 +69,19 @@ export const bottleLosingWeight: Detector<LosingState, BottleFacts> = {
   onDeadline: () => null,
 }
 
-function beginAnew(state: LosingState, handledMs: number | null, atMs: number): Finding | null {
+function beginAnew(state: LosingState, handledMs: number | null, closedMs: number): Finding | null {
   const { open, worst } = state
   state.quartersG.length = 0
   state.hours.length = 0
   state.lastMs = null
   state.handledMs = handledMs
   state.open = false
-  return open ? { type: 'closed', toMs: atMs, closedMs: atMs, worst } : null
+  return open ? { type: 'closed', toMs: handledMs ?? closedMs, closedMs, worst } : null
+}
+
+/** Not at rest, and not for long: a hand may be at work. What runs out without a rest is judged after a quarter. */
+function isChanging({ settled }: BottleFacts, atMs: number): boolean {
+  return settled === null || (settled.atMs < atMs && atMs - settled.atMs < QUARTER_MS)
 }
 
 function noteQuarter(state: LosingState, atMs: number, massG: number): void {

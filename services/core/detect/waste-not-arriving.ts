@@ -18,10 +18,9 @@ const HELD_MS = 30 * MINUTE_MS
 const POINT_EVERY_MS = 5 * MINUTE_MS
 const LEAST_CLEANINGS = 5
 /** Of the learned gain: a bias of the learned value must not add up over a quiet week. Starting value. */
-const EXPECTED_SHARE = 0.9
-/** Waste arrives again when the scale has gained this share of a cleaning, and no less than these grams. */
+const EXPECTED_SHARE = 0.95
+/** Waste arrives again when a cleaning brought this share of what is expected of it. */
 const AGAIN_SHARE = 0.5
-const AGAIN_LEAST_G = 5
 
 export interface OwedState {
   /** Levels not yet set against what is owed, oldest first; the first is through where it was. */
@@ -35,9 +34,8 @@ export interface OwedState {
   varianceG2: number
   handledMs: number | null
   open: boolean
-  /** While open: the lowest level, and what must be gained on it. */
+  /** While open: the lowest level. */
   lowKg: number
-  againG: number
   worst: number
 }
 
@@ -50,8 +48,9 @@ export interface OwedState {
  * OWED-2 a cleaning is counted 10 min after its end, when its waste is weighed; what arrived up to half an hour before is
  *        set against it, for the end may be seen late.
  * OWED-3 a machine of which fewer than five cleanings were learned owes nothing.
- * OWED-4 closes when waste arrives again (half a cleaning, at least 5 g), dated to that rest, or when a hand was at the
- *        bottle (BOTTLE-7), from where it counts anew.
+ * OWED-4 closes when waste arrives again: a cleaning brought half of what is expected of it, or the scale gained `grams` in
+ *        all, which no tube does that is let go. It also closes when a hand was at the bottle (BOTTLE-7), from where it
+ *        counts anew.
  * OWED-5 what evaporates owes nothing, and a lifted bottle or a silent scale proves nothing: judged at rests of the scale.
  *
  * Value and worst are the g owed.
@@ -69,7 +68,6 @@ export const wasteNotArriving: Detector<OwedState, BottleFacts> = {
     handledMs: null,
     open: false,
     lowKg: 0,
-    againG: 0,
     worst: 0,
   }),
   onFacts: (state, { facts, context }, cause) => {
@@ -78,41 +76,27 @@ export const wasteNotArriving: Detector<OwedState, BottleFacts> = {
     }
     const { settled, handledMs } = facts
     if (cause.type === 'deadline' || !settled || settled.atMs !== cause.reading.atMs) return null
-    if (handledMs !== state.handledMs) return beginAnew(state, handledMs, handledMs ?? settled.atMs)
-    if (state.open) {
-      const finding = closeWhenAgain(state, settled)
-      if (finding) return finding
-    }
+    if (handledMs !== state.handledMs) return beginAnew(state, handledMs, settled.atMs)
     return judge(state, settled, facts.cleanings, context)
   },
   deadlineMs: () => Infinity,
   onDeadline: () => null,
 }
 
-function beginAnew(state: OwedState, handledMs: number | null, atMs: number): Finding | null {
+function beginAnew(state: OwedState, handledMs: number | null, closedMs: number): Finding | null {
   const { open, worst } = state
   state.points.length = 0
   state.handledMs = handledMs
   state.countedMs = handledMs
   state.open = false
   owesNothing(state)
-  return open ? { type: 'closed', toMs: atMs, closedMs: atMs, worst } : null
+  return open ? { type: 'closed', toMs: handledMs ?? closedMs, closedMs, worst } : null
 }
 
 function owesNothing(state: OwedState): void {
   state.owedG = 0
   state.cleanings = 0
   state.varianceG2 = 0
-}
-
-function closeWhenAgain(state: OwedState, { atMs, massKg }: SettledLevel): Finding | null {
-  if (massKg < state.lowKg) state.lowKg = massKg
-  if ((massKg - state.lowKg) * 1000 < state.againG) return null
-  state.open = false
-  owesNothing(state)
-  state.points.length = 0
-  state.countedMs = atMs
-  return { type: 'closed', toMs: atMs, closedMs: atMs, worst: state.worst }
 }
 
 function judge(
@@ -126,38 +110,57 @@ function judge(
   const newest = points[points.length - 1]
   if (newest && atMs - newest.atMs < POINT_EVERY_MS) return null
   points.push({ atMs, massKg })
+  if (massKg < state.lowKg) state.lowKg = massKg
+  if (state.open && (massKg - state.lowKg) * 1000 >= context.settings.limits.wasteOwed.grams) {
+    return arrivesAgain(state, atMs)
+  }
   const waiting = cleanings.filter((c) => state.countedMs === null || c.atMs > state.countedMs)
   const [first] = waiting
   const due = waiting.filter((c) => c.atMs + SETTLED_AFTER_MS <= atMs)
   if (!first) creditThrough(state, atMs - HELD_MS, context)
   if (due.length === 0 || (due.length < waiting.length && atMs < (first?.atMs ?? 0) + WAITED_MS)) return null
-  for (const cleaning of due) debit(state, cleaning, context)
-  creditThrough(state, atMs, context)
+  let expectedG = 0
+  for (const cleaning of due) expectedG += debit(state, cleaning, context)
+  const arrivedG = creditThrough(state, atMs, context)
   state.countedMs = due[due.length - 1]?.atMs ?? atMs
-  return openWhenOwed(state, settled, context)
+  if (!state.open) return openWhenOwed(state, settled, context)
+  if (expectedG > 0 && arrivedG >= AGAIN_SHARE * expectedG) return arrivesAgain(state, atMs)
+  state.worst = Math.max(state.worst, state.owedG)
+  return null
 }
 
-function debit(state: OwedState, { atMs, machineId }: CleaningSeen, { learned }: SubjectContext): void {
+function arrivesAgain(state: OwedState, atMs: number): Finding {
+  state.open = false
+  owesNothing(state)
+  return { type: 'closed', toMs: atMs, closedMs: atMs, worst: state.worst }
+}
+
+/** Gives what is expected of the cleaning, in g. */
+function debit(state: OwedState, { atMs, machineId }: CleaningSeen, { learned }: SubjectContext): number {
   const waste = learnedOf(learned, 'cleaningWaste', machineId)
-  if (!waste || waste.cleanings < LEAST_CLEANINGS) return
+  if (!waste || waste.cleanings < LEAST_CLEANINGS) return 0
+  const expectedG = EXPECTED_SHARE * waste.gramsPerCleaning
   if (state.cleanings === 0) state.fromMs = atMs
-  state.owedG += EXPECTED_SHARE * waste.gramsPerCleaning
+  state.owedG += expectedG
   state.cleanings++
   state.varianceG2 += waste.sigmaG ** 2
-  state.againG = Math.max(AGAIN_LEAST_G, AGAIN_SHARE * waste.gramsPerCleaning)
+  return expectedG
 }
 
-/** Sets what arrived through `throughMs` against what is owed. */
-function creditThrough(state: OwedState, throughMs: number, context: SubjectContext): void {
+/** Sets what arrived through `throughMs` against what is owed, and gives it, in g. */
+function creditThrough(state: OwedState, throughMs: number, context: SubjectContext): number {
   const { points } = state
+  let arrivedG = 0
   for (let next = points[1]; next && next.atMs <= throughMs; next = points[1]) {
     const [from] = points
-    if (!from) return
+    if (!from) break
     points.shift()
     const evaporatedG = (evaporationGPerDay(context) * (next.atMs - from.atMs)) / DAY_MS
-    state.owedG -= (next.massKg - from.massKg) * 1000 + evaporatedG
+    arrivedG += (next.massKg - from.massKg) * 1000 + evaporatedG
   }
+  state.owedG -= arrivedG
   if (state.owedG <= 0) owesNothing(state)
+  return arrivedG
 }
 
 function openWhenOwed(
@@ -166,10 +169,6 @@ function openWhenOwed(
   context: SubjectContext,
 ): Finding | null {
   const { owedG } = state
-  if (state.open) {
-    state.worst = Math.max(state.worst, owedG)
-    return null
-  }
   const rule = bottleRuleOf(context)
   if (!rule || state.cleanings === 0) return null
   const { grams, sigmas } = context.settings.limits.wasteOwed

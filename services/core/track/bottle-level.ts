@@ -4,9 +4,10 @@ import type { LevelSample } from './bottle-facts.ts'
 const SLOT_MS = 20_000
 /** Four minutes and a little for clocks that jitter: a hand of a minute is then never half of it, at any cadence. */
 const WINDOW_MS = 250_000
-/** A scale that reports every two minutes still has three samples to choose from. */
-const OLDEST_MS = 420_000
-export const LEAST_SAMPLES = 3
+/** A scale that reports every two minutes still has five samples to choose from, so that two may be wrong. */
+const LEAST_KEPT = 5
+const OLDEST_MS = 600_000
+const LEAST_SAMPLES = 3
 /** The scale is at rest when all samples of this long agree. */
 const REST_MS = 120_000
 
@@ -26,7 +27,7 @@ function tooOld(samples: readonly LevelSample[], atMs: number): boolean {
   const first = samples[0]
   if (!first) return false
   const ageMs = atMs - first.atMs
-  return ageMs > OLDEST_MS || (ageMs > WINDOW_MS && samples.length > LEAST_SAMPLES)
+  return ageMs > OLDEST_MS || (ageMs > WINDOW_MS && samples.length > LEAST_KEPT)
 }
 
 const sorted: number[] = []

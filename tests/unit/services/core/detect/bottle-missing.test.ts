@@ -1,0 +1,75 @@
+import { describe, expect, it } from 'vitest'
+import { BOTTLE, bottleSettings, liveBottle, settingsSaid, told } from '../../../../parts/bottle-run.ts'
+import { during, HOUR, MINUTE, MONDAY_MS, SECOND, together } from '../../../../parts/bottle-signal.ts'
+import { subjectContext } from '../../../../parts/subject-run.ts'
+
+/** Open from 08:30 to 18:00; the limits are 5 min in open and 2 min in closed hours. */
+const MORNING_MS = MONDAY_MS + 10 * HOUR
+const CLOSING_MS = MONDAY_MS + 18 * HOUR
+
+function lifted(
+  fromMs: number,
+  toMs: number,
+  { startMs, everyMs = 10 * SECOND }: { startMs: number; everyMs?: number },
+) {
+  const signal = together(() => 1.2, during(fromMs, toMs, -1.2))
+  const { found } = liveBottle({ signal, forMs: HOUR, everyMs, fromMs: startMs })
+  return told(found, 'bottleMissing', startMs)
+}
+
+describe('bottle missing', () => {
+  it('MISSING-1 opens after five minutes off the scale in open hours', () => {
+    expect(lifted(10 * MINUTE, Infinity, { startMs: MORNING_MS })).toEqual(['opened 10 sure 15'])
+  })
+  it('MISSING-1 opens after two minutes off the scale in closed hours', () => {
+    expect(lifted(10 * MINUTE, Infinity, { startMs: MONDAY_MS })).toEqual(['opened 10 sure 12'])
+  })
+  it('MISSING-1 off before closing counts in closed hours from closing on', () => {
+    expect(lifted(9 * MINUTE, Infinity, { startMs: CLOSING_MS - 10 * MINUTE })).toEqual(['opened 9 sure 12'])
+    expect(lifted(6 * MINUTE, Infinity, { startMs: CLOSING_MS - 10 * MINUTE })).toEqual(['opened 6 sure 11'])
+  })
+  it('MISSING-1 an emptying of four minutes in open hours opens nothing', () => {
+    expect(lifted(10 * MINUTE, 14 * MINUTE, { startMs: MORNING_MS })).toEqual([])
+  })
+  it.each([SECOND, MINUTE, 2 * MINUTE])('MISSING-1 holds at a reading every %d ms', (everyMs) => {
+    expect(lifted(10 * MINUTE, Infinity, { startMs: MORNING_MS, everyMs })).toEqual(['opened 10 sure 15'])
+  })
+  it('MISSING-2 closes when it has stood on the scale for a minute, dated to its return', () => {
+    const found = lifted(10 * MINUTE, 20 * MINUTE, { startMs: MORNING_MS })
+    expect(found).toEqual(['opened 10 sure 15', 'closed 20 sure 21'])
+  })
+  it('MISSING-2 another bottle closes it as well', () => {
+    const signal = together(
+      () => 1.2,
+      during(10 * MINUTE, 20 * MINUTE, -1.2),
+      during(20 * MINUTE, Infinity, -1.03),
+    )
+    const run = liveBottle({ signal, forMs: HOUR, everyMs: 10 * SECOND, fromMs: MORNING_MS })
+    expect(told(run.found, 'bottleMissing', MORNING_MS)).toEqual(['opened 10 sure 15', 'closed 20 sure 21'])
+    expect(run.facts().lastEmptying?.kind).toBe('replaced')
+  })
+  it('MISSING-2 a hand on the empty scale is no bottle', () => {
+    const signal = together(
+      () => 1.2,
+      during(10 * MINUTE, Infinity, -1.2),
+      during(30 * MINUTE, 30 * MINUTE + 30 * SECOND, 2),
+    )
+    const { found } = liveBottle({ signal, forMs: HOUR, everyMs: 10 * SECOND, fromMs: MORNING_MS })
+    expect(told(found, 'bottleMissing', MORNING_MS)).toEqual(['opened 10 sure 15'])
+  })
+  it('MISSING-3 silence is no sign of a missing bottle, nor of its return', () => {
+    const story = { forMs: HOUR, everyMs: 10 * SECOND, fromMs: MORNING_MS }
+    const gone = together(() => 1.2, during(10 * MINUTE, Infinity, -1.2))
+    const waiting = liveBottle({ ...story, signal: gone, silent: [11 * MINUTE, 61 * MINUTE] })
+    expect(told(waiting.found, 'bottleMissing', MORNING_MS)).toEqual([])
+    const open = liveBottle({ ...story, signal: gone, silent: [20 * MINUTE, 50 * MINUTE] })
+    expect(told(open.found, 'bottleMissing', MORNING_MS)).toEqual(['opened 10 sure 15'])
+  })
+  it('MISSING-4 a bottle that loses its scale is no longer missing', () => {
+    const signal = together(() => 1.2, during(10 * MINUTE, Infinity, -1.2))
+    const run = liveBottle({ signal, forMs: 30 * MINUTE, everyMs: MINUTE, fromMs: MORNING_MS })
+    const settings = { ...bottleSettings(MINUTE), sensors: [] }
+    run.order(settingsSaid(MORNING_MS + 31 * MINUTE, settings), subjectContext(BOTTLE, settings))
+    expect(told(run.found, 'bottleMissing', MORNING_MS)).toEqual(['opened 10 sure 15', 'closed 31 sure 31'])
+  })
+})

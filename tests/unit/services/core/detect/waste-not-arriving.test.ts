@@ -1,0 +1,133 @@
+import { describe, expect, it } from 'vitest'
+import type { CleaningWaste } from '../../../../../services/core/model/learned/cleanings.ts'
+import { liveBottle, told } from '../../../../parts/bottle-run.ts'
+import {
+  DAY,
+  during,
+  HOUR,
+  MINUTE,
+  noise,
+  purges,
+  together,
+  type Signal,
+} from '../../../../parts/bottle-signal.ts'
+
+const learnedWaste = (change: Partial<CleaningWaste> = {}): CleaningWaste => ({
+  kind: 'cleaningWaste',
+  subjectId: 'roll',
+  fromMs: 0,
+  toMs: 1,
+  version: 'test',
+  gramsPerCleaning: 12,
+  sigmaG: 0.6,
+  cleanings: 40,
+  ...change,
+})
+const EVERY = 4 * HOUR
+const base: Signal = () => 0.5
+/** Cleanings end three minutes after every fourth hour. */
+const ends = (days: number, lateMs = 0): number[] =>
+  Array.from({ length: days * 6 }, (_, i) => (i + 1) * EVERY + 3 * MINUTE + lateMs)
+/** The hose comes off: nothing arrives between. */
+const off = (fromMs: number, toMs = Infinity): Signal => {
+  const all = purges(EVERY, 0.012)
+  return (since) => (since < fromMs ? 0 : all(fromMs) - all(Math.min(since, toMs)))
+}
+
+function owed(
+  signal: Signal,
+  days: number,
+  change: Partial<Parameters<typeof liveBottle>[0]> = {},
+): string[] {
+  const run = liveBottle({
+    signal: together(base, signal),
+    forMs: days * DAY,
+    everyMs: MINUTE,
+    learned: [learnedWaste()],
+    cleanings: ends(days),
+    ...change,
+  })
+  return told(run.found, 'wasteNotArriving')
+}
+
+function closedAtMin(found: readonly string[]): number {
+  return Number(/closed (.*) sure/.exec(found[1] ?? '')?.[1])
+}
+
+const arriving = purges(EVERY, 0.012)
+
+describe('waste not arriving', () => {
+  it.each([MINUTE / 6, MINUTE, 2 * MINUTE])(
+    'OWED-1 opens at the second cleaning whose waste is missing, at a reading every %d ms',
+    (everyMs) => {
+      const found = owed(together(arriving, off(DAY + HOUR)), 2, { everyMs })
+      expect(found).toHaveLength(1)
+      const [, fromMin, sureMin] = /opened (.*) sure (.*)/.exec(found[0] ?? '') ?? []
+      expect(Number(fromMin)).toBe((DAY + EVERY) / MINUTE + 3)
+      expect(Number(sureMin)).toBeGreaterThanOrEqual((DAY + 2 * EVERY) / MINUTE + 13)
+      expect(Number(sureMin)).toBeLessThan((DAY + 2 * EVERY) / MINUTE + 22)
+    },
+  )
+  it('OWED-1 two weeks of cleanings that all arrive owe nothing, though each brings a little less than learned', () => {
+    expect(owed(together(purges(EVERY, 0.0112), noise(0.001)), 14)).toEqual([])
+  })
+  it('OWED-1 waste that comes in lumps, three cleanings at once, owes nothing beyond its limit', () => {
+    const lumps: Signal = (since) => 0.012 * 2 * Math.floor(since / (2 * EVERY))
+    expect(owed(lumps, 5, { learned: [learnedWaste({ gramsPerCleaning: 10, sigmaG: 1 })] })).toEqual([])
+  })
+  it('OWED-1 with a learned value that varies widely it waits for more', () => {
+    const learned = [learnedWaste({ sigmaG: 5 })]
+    const found = owed(together(arriving, off(DAY + HOUR)), 3, { learned })
+    const [, , sureMin] = /opened (.*) sure (.*)/.exec(found[0] ?? '') ?? []
+    // What is owed, 11.4 g less 0.8 g evaporated for each of n, is over 5 x 5 g x sqrt(n) when n is 6.
+    expect(Number(sureMin)).toBeGreaterThan((DAY + 6 * EVERY) / MINUTE)
+    expect(Number(sureMin)).toBeLessThan((DAY + 6 * EVERY) / MINUTE + 30)
+  })
+  it('OWED-2 an end that is seen eight minutes late owes nothing', () => {
+    expect(owed(arriving, 5, { cleanings: ends(5, 8 * MINUTE) })).toEqual([])
+  })
+  it('OWED-2 an end that is seen two minutes early owes nothing', () => {
+    expect(owed(arriving, 5, { cleanings: ends(5, -2 * MINUTE) })).toEqual([])
+  })
+  it('OWED-3 stays off with fewer than five learned cleanings, and with none', () => {
+    const signal = together(arriving, off(DAY))
+    expect(owed(signal, 4, { learned: [learnedWaste({ cleanings: 4 })] })).toEqual([])
+    expect(owed(signal, 4, { learned: [] })).toEqual([])
+    expect(owed(signal, 4, { learned: [learnedWaste({ cleanings: 5 })] })).toHaveLength(1)
+  })
+  it('OWED-4 closes when waste arrives again', () => {
+    const found = owed(together(arriving, off(DAY + HOUR, 2 * DAY + HOUR)), 4)
+    expect(found).toHaveLength(2)
+    expect(closedAtMin(found)).toBeGreaterThan((2 * DAY + EVERY) / MINUTE)
+    expect(closedAtMin(found)).toBeLessThan((2 * DAY + EVERY) / MINUTE + 22)
+  })
+  it('OWED-4 closes when a machine that prints brings 20 g, before the next cleaning', () => {
+    const printing: Signal = (since) => (0.03 / HOUR) * Math.max(0, since - 2 * DAY - HOUR)
+    const found = owed(together(arriving, off(DAY + HOUR), printing), 2.2, { cleanings: ends(2) })
+    expect(found).toHaveLength(2)
+    expect(closedAtMin(found)).toBeLessThan((2 * DAY + 2 * HOUR) / MINUTE)
+  })
+  it('OWED-4 a tube that is let go between two cleanings closes nothing', () => {
+    const tube: Signal = (since) => (since % (8 * HOUR) < 2 * HOUR ? -0.009 : 0)
+    expect(owed(together(arriving, off(DAY + HOUR), tube), 4)).toHaveLength(1)
+  })
+  it('OWED-4 a hand at the bottle ends it, and what was owed before is forgotten', () => {
+    const lifted = during(DAY + 10 * HOUR, DAY + 10 * HOUR + 5 * MINUTE, -0.56)
+    const found = owed(together(arriving, off(DAY + HOUR), lifted), 2)
+    expect(found[1]).toBe(`closed ${DAY / MINUTE + 605} sure ${DAY / MINUTE + 607}`)
+    const [, fromMin] = /opened (.*) sure (.*)/.exec(found[2] ?? '') ?? []
+    expect(Number(fromMin)).toBeGreaterThan(DAY / MINUTE + 605)
+  })
+  it('OWED-4 a lift after one missing purge begins the count anew', () => {
+    const lifted = during(DAY + 6 * HOUR, DAY + 6 * HOUR + 5 * MINUTE, -0.56)
+    const signal = together(arriving, off(DAY + HOUR, DAY + 11 * HOUR), lifted)
+    expect(owed(signal, 2)).toEqual([])
+  })
+  it('OWED-5 evaporation and a room that swings owe nothing', () => {
+    const drift: Signal = (since) => -0.004 * (since / DAY) + 0.00053 * Math.sin((2 * Math.PI * since) / DAY)
+    expect(owed(together(arriving, drift), 14)).toEqual([])
+  })
+  it('OWED-5 cleanings while the scale was silent, whose waste is there afterwards, owe nothing', () => {
+    expect(owed(arriving, 3, { silent: [DAY, DAY + 13 * HOUR] })).toEqual([])
+  })
+})
