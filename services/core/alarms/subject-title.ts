@@ -45,6 +45,13 @@ export function nodeIdOf({ kind, id }: Subject): string {
   return kind === 'sensor' ? (id.split('/')[0] ?? id) : id
 }
 
+/** What a person goes to when a sensor or its node is not heard: the node by its title, else what the sensor measures. */
+export function nodeTitleOf(subject: Subject, settings: Settings): string {
+  const id = nodeIdOf(subject)
+  const known = settings.nodes.some((n) => n.id === id)
+  return known ? titleIn(settings.nodes, id) : atStart(titleOf(subject, settings))
+}
+
 function titleIn(list: readonly { id: string; title?: string | undefined }[], id: string): string {
   return list.find((s) => s.id === id)?.title ?? id
 }

@@ -36,7 +36,7 @@ export const bottleReasons: ReasonsOf<
   }),
   bottleMissing: ({ title, since, night }) => ({
     title: `${title} is not on its scale`,
-    cause: `The scale carries no bottle since ${since}.`,
+    cause: `There has been no bottle on the scale since ${since}.`,
     consequence: 'With no bottle in place the next cleaning runs onto the floor and into the machine.',
     action: 'Put the bottle back, or another, with the tube well into its neck.',
     timeToAct: night
@@ -52,7 +52,7 @@ export const bottleReasons: ReasonsOf<
   }),
   wasteNotArriving: (material) => ({
     title: `Waste is not reaching ${material.title}`,
-    cause: `${grams(material, 'The scale waits for about', 'The scale waits for waste')} from the cleanings since ${material.since}, and it did not come.`,
+    cause: `${grams(material, 'About', 'Waste')} from the cleanings since ${material.since} should be in it, and did not arrive.`,
     consequence:
       'It goes somewhere else: onto the floor, into the machine, or it is stuck in a blocked hose.',
     action:
@@ -61,15 +61,15 @@ export const bottleReasons: ReasonsOf<
   }),
 }
 
-/** "The scale says 82 %, 1640 mL of 2000 mL, above the mark of 80 % since 21:10." */
+/** "The scale says 82 %, 1650 mL of 2000 mL; it has been above the mark of 80 % since 21:10." */
 function fillCause({ episode, value, since, settings }: ReasonMaterial, limitPct: number): string {
   const mark = `above the mark of ${percentText(limitPct)} since ${since}.`
-  if (value === null) return `By the scale it is ${mark}`
+  if (value === null) return `By the scale it has been ${mark}`
   const capacityMl = settings.bottles.find((b) => b.id === episode.subject.id)?.capacityMl
-  const volume = (ml: number) => volumeText(ml, settings.site)
+  const volume = (ml: number) => volumeText(Math.round(ml / 10) * 10, settings.site)
   const of =
     capacityMl === undefined ? '' : `, ${volume((value / 100) * capacityMl)} of ${volume(capacityMl)}`
-  return `The scale says ${percentText(value)}${of}, ${mark}`
+  return `The scale says ${percentText(value)}${of}; it has been ${mark}`
 }
 
 function grams({ episode, value, settings }: ReasonMaterial, known: string, unknown: string): string {

@@ -44,15 +44,15 @@ export const headReasons: ReasonsOf<
         : `The power fell at ${since} while it was printing, so the carriage probably stands where it stopped.`,
       consequence: 'Off its cap the ink dries far faster than on it. Nozzles can be lost within hours.',
       action: said
-        ? 'Send the carriage home, or cap the head, as the manual says.'
+        ? 'Send the carriage home, or cap the head, as the manual says. If the machine has no power, find out why first.'
         : 'Look first. If anything is tripped, wet or smells burnt, leave it off and call an electrician. Else switch it on as its manual says, and see that the carriage goes home.',
       timeToAct: 'Now. A head that stands open can dry within hours.',
     }
   },
   notCleaning: ({ title, value, since, night }) => ({
     title: `${title} no longer cleans itself`,
-    cause: `It is on, but ${value === null ? '' : `for ${hoursText(value)}, `}since ${since}, nobody has seen it clean or print.`,
-    consequence: 'Its heads dry as if it were off, only that it looks well.',
+    cause: `It is on, but has been seen neither to clean nor to print since ${since}${value === null ? '' : `, that is for ${hoursText(value)}`}.`,
+    consequence: 'Its heads dry as if it were off, while everything looks well.',
     action:
       'Look at its screen for an error, at its inks and its settings. Then run a cleaning and a nozzle check.',
     timeToAct: night ? 'Before opening.' : 'Before closing, so that it cleans itself through the night.',
@@ -61,7 +61,7 @@ export const headReasons: ReasonsOf<
     title: `${title} has ${value === 1 ? 'probably ' : ''}stopped on an error`,
     cause:
       value === 1
-        ? `Since ${since} its meter shows neither rest nor cleaning nor printing.`
+        ? `Since ${since} its meter has shown neither rest nor cleaning nor printing.`
         : `Somebody said so at ${since}.`,
     consequence:
       'Until somebody comes it neither prints nor cleans. If it stopped in the middle of a print, its head may be off its cap.',
@@ -81,6 +81,6 @@ export const headReasons: ReasonsOf<
 }
 
 function idleCause({ value, since }: ReasonMaterial): string {
-  const stood = value === null ? '' : `, that is ${hoursText(value)}`
-  return `It was neither printed with nor stirred since ${since}${stood}.`
+  const stood = value === null ? '' : `, that is for ${hoursText(value)}`
+  return `It has been neither printed with nor stirred since ${since}${stood}.`
 }

@@ -40,7 +40,7 @@ export const powerReasons: ReasonsOf<'powerLost' | 'leftOff' | 'powerFlickering'
   }),
   mainsLost: (material) => ({
     title: `${material.title} has no mains power`,
-    cause: `The mains detector at the monitor shows none since ${material.since}.`,
+    cause: `The mains detector at the monitor has shown no power since ${material.since}.`,
     consequence:
       'No machine can clean its heads, and one that was printing may be off its cap. Nightcap itself runs only as long as its battery lasts.',
     action:
