@@ -2,7 +2,6 @@ import { bottleFull } from '../../services/core/detect/bottle-full.ts'
 import { bottleLosingWeight } from '../../services/core/detect/bottle-losing-weight.ts'
 import { bottleMissing } from '../../services/core/detect/bottle-missing.ts'
 import { bottleNear } from '../../services/core/detect/bottle-near.ts'
-import type { Detector } from '../../services/core/detect/detector.ts'
 import { wasteNotArriving } from '../../services/core/detect/waste-not-arriving.ts'
 import { bottleWillFill } from '../../services/core/forecast/bottle-will-fill.ts'
 import type { Order } from '../../services/core/model/input.ts'
@@ -17,14 +16,14 @@ import { createSubjectRun, subjectContext, type Found, type SubjectRun } from '.
 /** The invented shop's bottle: 2000 mL, tare 0.2 kg, density 1; so 2 kg is 90 % full. */
 export const BOTTLE = { kind: 'bottle', id: 'roll-waste' } as const
 
-export const BOTTLE_DETECTORS: readonly Detector<never, BottleFacts>[] = [
+export const BOTTLE_DETECTORS = [
   bottleNear,
   bottleFull,
   bottleMissing,
   bottleLosingWeight,
   wasteNotArriving,
   bottleWillFill,
-]
+] as const
 
 export function bottleSettings(everyMs: number, change: Record<string, unknown> = {}): Settings {
   const settings = testSettings(change)

@@ -43,9 +43,12 @@ interface Watched<Facts extends TrackedFacts> {
 }
 
 /** @param restart takes facts and states through a snapshot before every reading, when true. */
-export function createSubjectRun<Facts extends TrackedFacts>(options: {
+export function createSubjectRun<
+  Facts extends TrackedFacts,
+  const States extends readonly unknown[],
+>(options: {
   readonly tracker: Tracker<Facts>
-  readonly detectors: readonly Detector<never, Facts>[]
+  readonly detectors: { readonly [At in keyof States]: Detector<States[At], Facts> }
   readonly context: SubjectContext
   readonly restart?: boolean
 }): SubjectRun<Facts> {

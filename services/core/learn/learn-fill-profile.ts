@@ -48,7 +48,7 @@ export function learnFillProfile({ bottle, timeZone, weighed, toMs }: BottlePast
   const first = spans[0]
   const last = spans[spans.length - 1]
   if (!first || !last) return null
-  const fromMs = Math.max(first.fromMs, last.toMs - FILL_PROFILE_WEEKS * HOURS_IN_WEEK * HOUR_MS)
+  const fromMs = Math.max(first.toMs, last.toMs - FILL_PROFILE_WEEKS * HOURS_IN_WEEK * HOUR_MS)
   const rule = ruleOfBottle(bottle)
   const levelAt = createLevels(spans, rule)
   const gains = new Map<number, number | null>()

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import type { FillProfile } from '../../../../../services/core/model/learned/fill-profile.ts'
 import { liveBottle, told } from '../../../../parts/bottle-run.ts'
 import {
   DAY,
@@ -12,6 +13,18 @@ import {
 } from '../../../../parts/bottle-signal.ts'
 
 const base: Signal = () => 1.5
+const FILL_PROFILE: FillProfile = {
+  kind: 'fillProfile',
+  subjectId: 'roll-waste',
+  fromMs: 0,
+  toMs: 1,
+  version: 'test',
+  timeZone: 'UTC',
+  firstHour: 0,
+  gainsG: [],
+  evaporationGPerDay: 60,
+  noiseG: 0.2,
+}
 /** So many kilograms an hour, from `fromMs` on. */
 const leak =
   (kgPerH: number, fromMs = 0, toMs = Infinity): Signal =>
@@ -53,20 +66,7 @@ describe('bottle losing weight', () => {
   })
   it('LOSING-2 evaporation as usual, and a tenth of it more, is no loss', () => {
     expect(losing(together(base, leak(0.0045 / 24)), 5 * DAY)).toEqual([])
-    const learned = [
-      {
-        kind: 'fillProfile',
-        subjectId: 'roll-waste',
-        fromMs: 0,
-        toMs: 1,
-        version: 'test',
-        timeZone: 'UTC',
-        firstHour: 0,
-        gainsG: [],
-        evaporationGPerDay: 60,
-        noiseG: 0.2,
-      } as const,
-    ]
+    const learned = [FILL_PROFILE]
     const wet = together(base, leak(0.066 / 24))
     const run = liveBottle({ signal: wet, forMs: 5 * DAY, everyMs: MINUTE, learned })
     expect(told(run.found, 'bottleLosingWeight')).toEqual([])
