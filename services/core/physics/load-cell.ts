@@ -7,8 +7,8 @@ type Vessel = Pick<Bottle, 'tareKg' | 'densityKgPerL' | 'capacityMl'>
  * intervals, in 30 min near full load (OIML R 60-1:2021, 5.5.1). A 5 kg cell: 1.225 g.
  */
 const CREEP_SHARE = (0.7 * 0.7 * 1.5) / 3000
-/** Zero drift: one least interval of a ten thousandth of the capacity in 5 K (same, 5.6.1.3, Y = 10000). 5 kg: 0.07 g/K. */
-const ZERO_SHARE_PER_K = 1 / 10_000 / 5
+/** Zero drift in 5 K: 0.7 of the least interval, a ten thousandth of the capacity (same, 5.6.1.3, Y = 10000). 5 kg: 0.35 g. */
+const ZERO_SHARE_PER_K = 0.7 / 10_000 / 5
 /** The widest swing of a day that must look like nothing. Starting value. */
 const SWING_K = 15
 /** A cell is usually bought with this much to spare. Starting value, no source. */
