@@ -11,6 +11,8 @@ export interface SimulatedBottle {
   readonly contentsKg: () => number
   readonly fillPct: () => number
   readonly lifted: () => boolean
+  /** What the bottle that now stands there weighs more, empty, than the one of the plan. */
+  readonly extraTareKg: () => number
   /** What evaporated since the beginning. */
   readonly evaporatedKg: () => number
 }
@@ -33,6 +35,9 @@ export function createBottle(plan: BottlePlan, chance: Chance, incidents: Incide
   let evaporatedKg = 0
   let lift: Span | null = null
   let lifted = false
+  let extraTareKg = 0
+  /** What will be true when it is put back. */
+  let putBack: 'asItWas' | 'emptied' | { readonly tareKg: number } = 'emptied'
 
   const fillPct = (): number => (contentsKg / fullKg) * 100
   const emptiedAtPct = (): number => {
@@ -45,18 +50,35 @@ export function createBottle(plan: BottlePlan, chance: Chance, incidents: Incide
     lift = { fromMs, toMs: fromMs + (4 + 5 * draws.at(cycle * 8 + 4)) * MINUTE }
   }
   const handle = (atMs: number): void => {
-    const told = incidents.at('bottleEmptied', plan.id, atMs)
     const wasLifted = lifted
-    lifted = told !== undefined || (lift !== null && atMs >= lift.fromMs && atMs < lift.toMs)
-    if (lifted || (!wasLifted && !(lift && atMs >= lift.toMs))) return
-    // Put back: pigment sludge stays behind. A lift shorter than a step is seen only by its end.
-    contentsKg *= 0.01 + 0.02 * draws.at(cycle * 8 + 5)
-    cycle++
+    const replaced = incidents.at('bottleReplaced', plan.id, atMs)
+    if (incidents.at('bottleLifted', plan.id, atMs)) putBack = 'asItWas'
+    else if (replaced) putBack = { tareKg: replaced.value ?? 0 }
+    else if (incidents.at('bottleEmptied', plan.id, atMs)) putBack = 'emptied'
+    else if (lift !== null && atMs >= lift.fromMs && atMs < lift.toMs) putBack = 'emptied'
+    else {
+      lifted = false
+      if (wasLifted || (lift && atMs >= lift.toMs)) takeBack()
+      return
+    }
+    lifted = true
+  }
+  /** Emptied: pigment sludge stays behind. A lift shorter than a step is seen only by its end. */
+  const takeBack = (): void => {
+    if (putBack !== 'asItWas') {
+      contentsKg *= putBack === 'emptied' ? 0.01 + 0.02 * draws.at(cycle * 8 + 5) : 0
+      if (putBack !== 'emptied') extraTareKg = putBack.tareKg
+      cycle++
+    }
     lift = null
+    putBack = 'emptied'
   }
   const pour = (span: Span): void => {
     const told = incidents.at('bottleLevel', plan.id, span.toMs)
     if (told?.value !== undefined && told.fromMs > span.fromMs) contentsKg = (fullKg * told.value) / 100
+    for (const lump of incidents.begunWithin('lump', plan.id, span)) contentsKg += lump.value ?? 0
+    const leakGPerH = incidents.at('leak', plan.id, span.toMs)?.value ?? 0
+    contentsKg -= Math.min(contentsKg, (leakGPerH / 1000) * ((span.toMs - span.fromMs) / 3_600_000))
   }
 
   return {
@@ -76,6 +98,7 @@ export function createBottle(plan: BottlePlan, chance: Chance, incidents: Incide
     contentsKg: () => contentsKg,
     fillPct,
     lifted: () => lifted,
+    extraTareKg: () => extraTareKg,
     evaporatedKg: () => evaporatedKg,
   }
 }

@@ -16,15 +16,38 @@ export interface MachineStep {
   readonly cleaned: boolean
 }
 
+/** What is wrong with a machine that has power. */
+export interface MachineTrouble {
+  /** A hand left its head off the cap. */
+  readonly headLeftOff: boolean
+  /** It does not clean itself. */
+  readonly cleaningOff: boolean
+  /** Stopped on an error, it draws so much; null: it runs. */
+  readonly errorW: number | null
+  readonly idle: boolean
+  /** Of the power that it usually draws, at low voltage. */
+  readonly powerShare: number
+}
+
 export interface SimulatedMachine {
   /** Lives through (fromMs, toMs] with power or without it. */
-  readonly step: (span: Span, powered: boolean) => MachineStep
+  readonly step: (span: Span, powered: boolean, trouble?: MachineTrouble) => MachineStep
 }
+
+export const NO_TROUBLE: MachineTrouble = {
+  headLeftOff: false,
+  cleaningOff: false,
+  errorW: null,
+  idle: false,
+  powerShare: 1,
+}
+const NO_JOBS: readonly Span[] = []
 
 const MINUTE = 60_000
 const HOUR = 60 * MINUTE
 const DAY = 24 * HOUR
 const STARTING = 90_000
+/** Of a machine whose plan does not say how long it cleans. */
 const CLEANING = 180_000
 /** What a plug-in meter says of a machine that is off: a little noise, never below zero. */
 const OFF_METER_W = 0.3
@@ -42,14 +65,22 @@ export function createMachine(
 ): SimulatedMachine {
   const jobsAround = createJobs(plan, chance, calendar, startMs)
   const noise = chance.stream(`meter/${plan.id}`)
+  const cleaningMs = plan.cleaningMs ?? CLEANING
   let state: MachineState = 'standby'
   let capped = true
+  let headLeftOff = false
   let startedMs = startMs - STARTING
   let cleaningFromMs = startMs + chance.stream(`cleaning/${plan.id}`).at(0) * plan.cleaningEveryH * HOUR
 
-  const live = ({ fromMs, toMs }: Span): Pick<MachineStep, 'wasteMl' | 'printingShare' | 'cleaned'> => {
+  const live = (
+    { fromMs, toMs }: Span,
+    trouble: MachineTrouble,
+  ): Pick<MachineStep, 'wasteMl' | 'printingShare' | 'cleaned'> => {
     const readyMs = startedMs + STARTING
-    const jobs = jobsAround(toMs)
+    const stopped = trouble.errorW !== null || trouble.headLeftOff
+    const jobs = trouble.idle || stopped ? NO_JOBS : jobsAround(toMs)
+    // What it may not begin now it begins when it may.
+    if (stopped || trouble.cleaningOff) cleaningFromMs = Math.max(cleaningFromMs, toMs + 1)
     const printingMs = jobs.reduce(
       (sum, j) => sum + overlapMs(j, { fromMs: Math.max(fromMs, readyMs), toMs }),
       0,
@@ -57,19 +88,22 @@ export function createMachine(
     // A cleaning that falls due during a job waits for its end.
     const busy = jobs.find((j) => cleaningFromMs >= j.fromMs && cleaningFromMs < j.toMs)
     if (busy) cleaningFromMs = busy.toMs
-    const cleaned = cleaningFromMs + CLEANING <= toMs
+    const cleaned = cleaningFromMs + cleaningMs <= toMs
     const printing = jobs.some((j) => toMs >= j.fromMs && toMs < j.toMs)
     if (toMs < readyMs) state = 'starting'
     else if (toMs >= cleaningFromMs && !cleaned) state = 'cleaning'
     else state = printing ? 'printing' : 'standby'
-    if (cleaned) cleaningFromMs += CLEANING + plan.cleaningEveryH * HOUR
-    capped = state === 'standby'
+    if (cleaned) cleaningFromMs += cleaningMs + plan.cleaningEveryH * HOUR
+    capped = state === 'standby' && !trouble.headLeftOff
     const wasteMl = (printingMs / HOUR) * plan.printingMlPerH + (cleaned ? plan.cleaningMl : 0)
     return { wasteMl, printingShare: printingMs / (toMs - fromMs), cleaned }
   }
 
   return {
-    step: (span, powered) => {
+    step: (span, powered, trouble = NO_TROUBLE) => {
+      // A machine without power keeps its head where it was, until a hand moves it.
+      if (trouble.headLeftOff !== headLeftOff) capped = !trouble.headLeftOff
+      headLeftOff = trouble.headLeftOff
       if (!powered) {
         state = 'off'
         return {
@@ -85,8 +119,9 @@ export function createMachine(
         startedMs = span.toMs
         cleaningFromMs = startedMs + STARTING
       }
-      const lived = live(span)
-      const cleanW = drawnW(plan, state, span.toMs)
+      const lived = live(span, trouble)
+      const usualW = drawnW(plan, state, span.toMs)
+      const cleanW = (trouble.errorW ?? usualW) * trouble.powerShare
       return {
         state,
         capped,

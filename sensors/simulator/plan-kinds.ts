@@ -23,6 +23,7 @@ export interface RoomPlan {
   readonly nightC: number
   /** The humidifier holds this; `tankKg` null means it is plumbed and never runs dry. */
   readonly humidifierPct: number
+  /** 0: there is no humidifier. */
   readonly humidifierKgPerH: number
   readonly tankKg: number | null
 }
@@ -41,6 +42,8 @@ export interface MachinePlan {
   readonly cleaningW: number
   readonly heaterW: number
   readonly nozzles: number
+  /** How long it cleans, 180 s unless told. */
+  readonly cleaningMs?: number
 }
 
 export interface BottlePlan {
@@ -59,4 +62,6 @@ export interface SensorPlan {
   readonly subjectId: string
   /** Shortest time between two samples. */
   readonly everyMs: number
+  /** Its node has a battery of its own, so that it speaks when the mains are out. */
+  readonly onBattery?: boolean
 }

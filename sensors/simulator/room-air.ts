@@ -32,6 +32,10 @@ export interface RoomSurroundings {
   readonly machinesW: number
   /** An air conditioner that runs too hard pulls the room towards this, humidifier empty; null: all is well. */
   readonly driedToPct: number | null
+  /** Wet air from outside or a broken pipe drives the room towards this. */
+  readonly dampenedToPct?: number | null
+  /** A heater that fails or runs on takes the room to this. */
+  readonly heldAtC?: number | null
 }
 
 const DRY_AIR_KG_PER_M3 = 1.2
@@ -48,6 +52,9 @@ const HUMIDIFIER_OFF_ABOVE_PCT = 1.4
 /** A runaway air conditioner dries a room within minutes: air changes of its coil per hour. */
 const RUNAWAY_PER_H = 11
 const STEADY_PER_H = 2
+/** How fast wet air, and a heater that fails or runs on, take a room with them, an hour. */
+const DAMPENED_PER_H = 5
+const HELD_PER_H = 1.2
 
 /** Air of a room at rest: night temperature, the humidity its humidifier holds. */
 export function createRoomAir(plan: RoomPlan): RoomAir {
@@ -79,8 +86,21 @@ export function roomVapourKg(plan: RoomPlan, room: RoomAir): number {
 
 /** One step of heat, then of water. Steps up to five minutes stay true: the water is solved exactly within a step. */
 export function stepRoomAir(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, stepMs: number): void {
-  stepHeat(plan, room, around, stepMs / 1000)
-  stepWater(plan, room, around, stepMs / 3_600_000)
+  const hours = stepMs / 3_600_000
+  const { heldAtC = null, dampenedToPct = null } = around
+  if (heldAtC === null) stepHeat(plan, room, around, stepMs / 1000)
+  else room.temperatureC += (heldAtC - room.temperatureC) * -Math.expm1(-HELD_PER_H * hours)
+  stepWater(plan, room, around, hours)
+  if (dampenedToPct !== null) dampen(plan, room, dampenedToPct, hours)
+}
+
+function dampen(plan: RoomPlan, room: RoomAir, humidityPct: number, hours: number): void {
+  const { temperatureC } = room
+  const ratio = humidityRatioKgPerKg({ temperatureC, humidityPct, pressureKpa: STANDARD_PRESSURE_KPA })
+  if (ratio <= room.humidityRatioKgPerKg) return
+  const gained = (ratio - room.humidityRatioKgPerKg) * -Math.expm1(-DAMPENED_PER_H * hours)
+  room.humidityRatioKgPerKg += gained
+  room.ledgerKg.leaked += gained * airKg(plan)
 }
 
 /** The heater is switched by a thermostat with a band, so the room swings a little around what is wanted. */
@@ -97,7 +117,8 @@ function stepHeat(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, secon
 
 function stepWater(plan: RoomPlan, room: RoomAir, around: RoomSurroundings, hours: number): void {
   const dryAirKg = airKg(plan)
-  const humidifierKgPerH = around.mains && around.driedToPct === null ? humidify(plan, room, hours) : 0
+  const humidifierKgPerH =
+    around.mains && around.driedToPct === null && plan.humidifierKgPerH > 0 ? humidify(plan, room, hours) : 0
   const breathKgPerH = around.open ? plan.people * PERSON_KG_PER_H : 0
   const flow: Flow = {
     dryAirKg,
@@ -156,11 +177,11 @@ function hoursUntil(ratio: number, room: RoomAir, flow: Flow, drier: Drier): num
   return Math.log((room.humidityRatioKgPerKg - restRatio) / (ratio - restRatio)) / ratePerH
 }
 
-function drierOf(room: RoomAir, { driedToPct, mains }: RoomSurroundings): Drier {
+function drierOf(room: RoomAir, { driedToPct, dampenedToPct = null, mains }: RoomSurroundings): Drier {
   const { temperatureC } = room
   const humidityPct = driedToPct ?? DRIED_ABOVE_PCT
   const ratio = humidityRatioKgPerKg({ temperatureC, humidityPct, pressureKpa: STANDARD_PRESSURE_KPA })
-  if (!mains || ratio >= room.humidityRatioKgPerKg) return { perH: 0, ratio }
+  if (!mains || dampenedToPct !== null || ratio >= room.humidityRatioKgPerKg) return { perH: 0, ratio }
   return { perH: driedToPct === null ? STEADY_PER_H : RUNAWAY_PER_H, ratio }
 }
 

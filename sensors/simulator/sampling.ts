@@ -4,6 +4,7 @@ import type { Incidents } from './incident.ts'
 import type { LoadCell } from './load-cell.ts'
 import { createLoadCell } from './load-cell.ts'
 import type { SensorPlan, ShopPlan } from './plan-kinds.ts'
+import { createSensorTrouble } from './sensor-trouble.ts'
 import type { ShopNow } from './shop-now.ts'
 import type { Truth } from './truth.ts'
 
@@ -28,8 +29,10 @@ interface Probe {
   readonly sensor: SensorPlan
   readonly channel: string
   readonly read: (now: ShopNow, open: boolean) => number | boolean
+  readonly disturb: (value: number, atMs: number) => number
   lastMs: number
   lastValue: number | boolean
+  stuck: boolean
 }
 
 /** The sensors of the shop: what they make of the truth, unless their node is dark or they are stuck. */
@@ -43,6 +46,8 @@ export function createSampling(options: {
   const { plan, incidents, truth, startMs } = options
   const probes = plan.sensors.map((sensor) => createProbe(sensor, options))
   const nodes = [...new Set(plan.sensors.map((s) => s.nodeId))]
+  const onBattery = new Set(plan.sensors.filter((s) => s.onBattery).map((s) => s.nodeId))
+  const dark = new Set<string>()
   let taken = new Map<string, Sample[]>()
 
   const keep = (probe: Probe, atMs: number): void => {
@@ -62,17 +67,27 @@ export function createSampling(options: {
 
   return {
     measure: (now, { open, mains }) => {
-      const dark = new Set(nodes.filter((id) => !mains || incidents.at('nodeDark', id, now.atMs)))
-      for (const id of nodes) truth.note('nodeDark', id, dark.has(id), now.atMs)
+      for (const id of nodes) {
+        const isDark = (!mains && !onBattery.has(id)) || incidents.at('nodeDark', id, now.atMs) !== undefined
+        if (isDark !== dark.has(id)) truth.note('nodeDark', id, isDark, now.atMs)
+        if (isDark) dark.add(id)
+        else dark.delete(id)
+      }
       for (const probe of probes) {
         const { sensor } = probe
         if (now.atMs - probe.lastMs < sensor.everyMs) continue
         probe.lastMs = now.atMs
+        const spared = incidents.sparesAllDay(sensor.id, now.atMs)
         const stuck =
-          incidents.at('sensorStuck', sensor.id, now.atMs) !== undefined && !Number.isNaN(probe.lastValue)
-        truth.note('sensorStuck', sensor.id, stuck, now.atMs)
-        if (!stuck) probe.lastValue = probe.read(now, open)
-        if (!dark.has(sensor.nodeId)) keep(probe, now.atMs)
+          !spared &&
+          incidents.at('sensorStuck', sensor.id, now.atMs) !== undefined &&
+          !Number.isNaN(probe.lastValue)
+        if (stuck !== probe.stuck) truth.note('sensorStuck', sensor.id, stuck, now.atMs)
+        probe.stuck = stuck
+        if (!stuck) probe.lastValue = disturbed(probe, probe.read(now, open), now.atMs)
+        if (dark.has(sensor.nodeId)) continue
+        if (!spared && incidents.at('sensorSilent', sensor.id, now.atMs)) continue
+        keep(probe, now.atMs)
       }
     },
     take: () => {
@@ -83,12 +98,31 @@ export function createSampling(options: {
   }
 }
 
-function createProbe(sensor: SensorPlan, { plan, chance }: { plan: ShopPlan; chance: Chance }): Probe {
-  const channel = sensor.id.slice(sensor.nodeId.length + 1)
-  return { sensor, channel, read: readerOf(sensor, plan, chance), lastMs: -Infinity, lastValue: NaN }
+interface ProbeParts {
+  readonly plan: ShopPlan
+  readonly chance: Chance
+  readonly incidents: Incidents
 }
 
-function readerOf(sensor: SensorPlan, plan: ShopPlan, chance: Chance): Probe['read'] {
+function createProbe(sensor: SensorPlan, parts: ProbeParts): Probe {
+  return {
+    sensor,
+    channel: sensor.id.slice(sensor.nodeId.length + 1),
+    read: readerOf(sensor, parts),
+    disturb: createSensorTrouble(sensor, parts.chance, parts.incidents),
+    lastMs: -Infinity,
+    lastValue: NaN,
+    stuck: false,
+  }
+}
+
+/** A contact says yes or no, whatever is wrong with it. */
+function disturbed({ disturb }: Probe, value: number | boolean, atMs: number): number | boolean {
+  return typeof value === 'number' ? disturb(value, atMs) : disturb(value ? 1 : 0, atMs) !== 0
+}
+
+function readerOf(sensor: SensorPlan, parts: ProbeParts): Probe['read'] {
+  const { plan, chance, incidents } = parts
   const id = sensor.subjectId
   const noise = chance.stream(`probe/${sensor.id}`)
   const offset = 2 * noise.at(-1) - 1
@@ -106,23 +140,30 @@ function readerOf(sensor: SensorPlan, plan: ShopPlan, chance: Chance): Probe['re
     case 'power':
       return ({ machines }) => rounded(machines.get(id)?.powerW ?? NaN, 10)
     case 'powered':
+      if (id === plan.settings.site.id) return ({ atMs }) => !incidents.at('mainsFailure', id, atMs)
       return ({ machines }) => machines.get(id)?.state !== 'off'
     case 'mass':
-      return massReader(id, plan, chance)
+      return massReader(id, parts)
   }
 }
 
-function massReader(bottleId: string, plan: ShopPlan, chance: Chance): Probe['read'] {
+const DAY = 86_400_000
+
+function massReader(bottleId: string, { plan, chance, incidents }: ProbeParts): Probe['read'] {
   const bottle = plan.bottles.find((b) => b.id === bottleId)
   if (!bottle) throw new RangeError(`a mass sensor is bound to ${bottleId}, which is no bottle of the plan`)
   const cell: LoadCell = createLoadCell(bottle, chance)
   const machines = plan.machines.filter((m) => m.bottleId === bottleId)
   return (now, open) => {
     const there = now.bottles.get(bottleId)
-    const massKg = !there || there.lifted ? 0 : there.contentsKg + bottle.tareKg
-    const temperatureC = now.rooms.get(bottle.roomId)?.temperatureC ?? NaN
+    const { atMs } = now
+    const standsKg = !there || there.lifted ? 0 : there.contentsKg + bottle.tareKg + there.extraTareKg
+    const massKg = standsKg + (incidents.at('onScale', bottleId, atMs)?.value ?? 0)
+    const swingK = incidents.at('scaleSwing', bottleId, atMs)?.value ?? 0
+    const sunK = swingK === 0 ? 0 : (swingK / 2) * Math.sin((2 * Math.PI * (atMs % DAY)) / DAY)
+    const temperatureC = (now.rooms.get(bottle.roomId)?.temperatureC ?? NaN) + sunK
     const printing = machines.some((m) => now.machines.get(m.id)?.state === 'printing')
-    return rounded(cell.readKg({ atMs: now.atMs, massKg, temperatureC, printing, open }), 10_000)
+    return rounded(cell.readKg({ atMs, massKg, temperatureC, printing, open }), 10_000)
   }
 }
 

@@ -22,11 +22,14 @@ export interface MachineNow {
   readonly powerW: number
   readonly capped: boolean
   readonly missingNozzles: number
+  /** A print or a cleaning wetted the nozzles since the look before. */
+  readonly wetted: boolean
 }
 
 export interface BottleNow {
   readonly contentsKg: number
   readonly fillPct: number
   readonly lifted: boolean
+  readonly extraTareKg: number
   readonly evaporatedKg: number
 }

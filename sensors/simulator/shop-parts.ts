@@ -4,7 +4,13 @@ import { createBottle, type SimulatedBottle } from './bottle.ts'
 import type { Chance } from './chance.ts'
 import { createHeadDryness, missingNozzles, stepHeadDryness, type HeadDryness } from './head-drying.ts'
 import type { Incidents } from './incident.ts'
-import { createMachine, type MachineStep, type SimulatedMachine } from './machine.ts'
+import {
+  createMachine,
+  NO_TROUBLE,
+  type MachineStep,
+  type MachineTrouble,
+  type SimulatedMachine,
+} from './machine.ts'
 import { createRoomAir, roomHumidityPct, stepRoomAir, type RoomAir } from './room-air.ts'
 import type { BottleNow, MachineNow, RoomNow, ShopNow } from './shop-now.ts'
 import type { BottlePlan, MachinePlan, RoomPlan, ShopPlan } from './plan-kinds.ts'
@@ -88,23 +94,39 @@ export function createShopParts(options: {
       0,
     )
     const driedToPct = incidents.at('dryAir', room.plan.id, toMs)?.value ?? null
-    stepRoomAir(room.plan, room.air, { outdoor, open, mains, machinesW, driedToPct }, toMs - fromMs)
+    const dampenedToPct = incidents.at('dampAir', room.plan.id, toMs)?.value ?? null
+    const heldAtC = incidents.at('airHeldAt', room.plan.id, toMs)?.value ?? null
+    const around = { outdoor, open, mains, machinesW, driedToPct, dampenedToPct, heldAtC }
+    stepRoomAir(room.plan, room.air, around, toMs - fromMs)
     room.now = lookAtRoom(room.air)
   }
   const deficitKpa = (roomId: string): number => rooms.get(roomId)?.now.vapourPressureDeficitKpa ?? 0
   const stepMachine = (m: Machine, span: Span, mains: boolean): void => {
-    m.last = m.machine.step(span, mains && !incidents.at('powerCut', m.plan.id, span.toMs))
+    const powered = mains && !incidents.at('powerCut', m.plan.id, span.toMs)
+    m.last = m.machine.step(span, powered, troubleAt(m.plan.id, span.toMs, incidents))
     const hours = (span.toMs - span.fromMs) / 3_600_000
     stepHeadDryness(m.head, { hours, vapourPressureDeficitKpa: deficitKpa(m.plan.roomId), ...m.last })
+  }
+  /** A cut that is over before the step ends is lived through by itself. */
+  const stepThroughCuts = (m: Machine, span: Span, mains: boolean): void => {
+    let { fromMs } = span
+    for (const cut of incidents.begunWithin('powerCut', m.plan.id, span)) {
+      if (cut.toMs >= span.toMs || cut.fromMs <= fromMs) continue
+      m.machine.step({ fromMs, toMs: cut.fromMs }, false, troubleAt(m.plan.id, cut.fromMs, incidents))
+      fromMs = cut.fromMs
+    }
+    stepMachine(m, { fromMs, toMs: span.toMs }, mains)
   }
 
   return {
     step: (span, around) => {
       outdoor = weather.at(span.toMs)
-      for (const m of machines) stepMachine(m, span, around.mains)
+      for (const m of machines) stepThroughCuts(m, span, around.mains)
       for (const room of rooms.values()) stepRoom(room, span, around)
       for (const { plan: p, bottle } of bottles) {
-        const wasteMl = machines.reduce((sum, m) => sum + (m.plan.bottleId === p.id ? m.last.wasteMl : 0), 0)
+        const arrives = (m: Machine): boolean =>
+          m.plan.bottleId === p.id && !incidents.at('lineBlocked', m.plan.id, span.toMs)
+        const wasteMl = machines.reduce((sum, m) => sum + (arrives(m) ? m.last.wasteMl : 0), 0)
         bottle.step(span, { wasteMl, open: around.open, vapourPressureDeficitKpa: deficitKpa(p.roomId) })
       }
     },
@@ -147,6 +169,17 @@ export function noteTruth(
   }
 }
 
+function troubleAt(machineId: string, atMs: number, incidents: Incidents): MachineTrouble {
+  if (incidents.sparesAllDay(machineId, atMs)) return NO_TROUBLE
+  const error = incidents.at('errorStop', machineId, atMs)
+  const brownout = incidents.at('brownout', machineId, atMs)
+  const headLeftOff = incidents.at('headLeftOff', machineId, atMs) !== undefined
+  const cleaningOff = incidents.at('cleaningOff', machineId, atMs) !== undefined
+  const idle = incidents.at('idle', machineId, atMs) !== undefined
+  if (!error && !brownout && !headLeftOff && !cleaningOff && !idle) return NO_TROUBLE
+  return { headLeftOff, cleaningOff, errorW: error?.value ?? null, idle, powerShare: brownout?.value ?? 1 }
+}
+
 function startRoom(plan: RoomPlan): Room {
   const air = createRoomAir(plan)
   return { plan, air, now: lookAtRoom(air) }
@@ -167,7 +200,7 @@ function lookAtMachine({ plan, head, last }: Machine): MachineNow {
   const { state, powerW, capped } = last
   // Colour and white share the nozzles evenly.
   const missing = missingNozzles(head.colour, plan.nozzles / 2) + missingNozzles(head.white, plan.nozzles / 2)
-  return { state, powerW, capped, missingNozzles: missing }
+  return { state, powerW, capped, missingNozzles: missing, wetted: last.cleaned || last.printingShare > 0 }
 }
 
 function lookAtBottle({ bottle }: Bottle): BottleNow {
@@ -175,6 +208,7 @@ function lookAtBottle({ bottle }: Bottle): BottleNow {
     contentsKg: bottle.contentsKg(),
     fillPct: bottle.fillPct(),
     lifted: bottle.lifted(),
+    extraTareKg: bottle.extraTareKg(),
     evaporatedKg: bottle.evaporatedKg(),
   }
 }
