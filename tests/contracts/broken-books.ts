@@ -183,11 +183,17 @@ const ofHistory: readonly Broken<Records>[] = [
   past('SH-1', 'gives the snapshot of the very time', (h) => ({
     snapshotBefore: ({ subjectKey, beforeMs }) => h.snapshotBefore({ subjectKey, beforeMs: beforeMs + 1 }),
   })),
-  past('SH-2', 'leaves out the settings in force', (h) => ({
-    settingsFrom: (ms) => h.settingsFrom(ms).filter((s: InputOf<'settings'>) => s.atMs > ms),
+  past('SH-2', 'leaves out the orders in force', (h) => ({
+    ordersFrom: (ms) => h.ordersFrom(ms).filter((o) => o.atMs > ms),
   })),
-  past('SH-2', 'gives the newest settings first', (h) => ({
-    settingsFrom: (ms) => [...h.settingsFrom(ms)].reverse(),
+  past('SH-2', 'gives the newest orders first', (h) => ({
+    ordersFrom: (ms) => [...h.ordersFrom(ms)].reverse(),
+  })),
+  past('SH-2', 'knows settings alone', (h) => ({
+    ordersFrom: (ms) => h.ordersFrom(ms).filter((o) => o.type === 'settings'),
+  })),
+  past('SH-2', 'gives all that was ever learned', (h) => ({
+    ordersFrom: (ms) => h.ordersFrom(-Infinity).filter((o) => o.type === 'learned' || o.atMs > ms),
   })),
   past('SH-3', 'gives the reading of the very time', (h) => ({
     readingsAfter: ({ sensorIds, afterMs }) => h.readingsAfter({ sensorIds, afterMs: afterMs - 1 }),

@@ -47,12 +47,23 @@ export function deadline(seq: number, atMs = T0 + seq): Input {
   return { type: 'deadline', seq, atMs, receivedMs: atMs + 2000 }
 }
 
+export function learnedInput(seq: number, atMs: number, version: string): InputOf<'learned'> {
+  const learned = { kind: 'roomNights' as const, subjectId: 'floor', fromMs: 0, toMs: atMs, version, days: [] }
+  return { type: 'learned', seq, atMs, receivedMs: atMs, learned, waiting: false, act: null }
+}
+
+export function capSaid(seq: number, atMs: number): InputOf<'capSaid'> {
+  const act = { actorId: 'ana', via: 'screen' as const, atMs }
+  return { type: 'capSaid', seq, atMs, receivedMs: atMs, act, machineId: 'roll', capped: true }
+}
+
 export function episode(fromMs: number, change: Partial<Episode> = {}): Episode {
   const subject = change.subject ?? FLOOR
   return {
     id: `airDry|${subjectKey(subject)}|${fromMs}`,
     condition: 'airDry',
     subject,
+    judgedUnder: subjectKey(subject),
     fromMs,
     openedMs: fromMs + 600_000,
     toMs: null,
@@ -71,6 +82,7 @@ export function alarm(id: string, change: Partial<Alarm> = {}): Alarm {
     condition: 'airDry',
     subject: FLOOR,
     episodeIds: [`airDry|${FLOOR_KEY}|${T0}`],
+    leadEpisodeId: `airDry|${FLOOR_KEY}|${T0}`,
     state: 'unacknowledged',
     urgency: 'now',
     title: 'The air on the print floor is dry',

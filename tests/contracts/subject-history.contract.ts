@@ -38,11 +38,26 @@ export const subjectHistoryContract: readonly ContractCase<Records>[] = [
       book.transaction(() =>
         [s[0], deadline(2), s[1], s[2]].forEach((input) => input && book.appendInput(input)),
       )
-      expect(book.history.settingsFrom(T0 - 1)).toEqual(s)
-      expect(book.history.settingsFrom(T0 + 9)).toEqual(s)
-      expect(book.history.settingsFrom(T0 + 10)).toEqual(s.slice(1))
-      expect(book.history.settingsFrom(T0 + 99)).toEqual(s.slice(2))
-      expect(book.history.settingsFrom(EVER)).toEqual(s)
+      expect(book.history.ordersFrom(T0 - 1)).toEqual(s)
+      expect(book.history.ordersFrom(T0 + 9)).toEqual(s)
+      expect(book.history.ordersFrom(T0 + 10)).toEqual(s.slice(1))
+      expect(book.history.ordersFrom(T0 + 99)).toEqual(s.slice(2))
+      expect(book.history.ordersFrom(EVER)).toEqual(s)
+    },
+  },
+  {
+    rule: 'SH-2',
+    name: 'orders: of each key the one in force, and of what people said only what came later',
+    check: ({ book }) => {
+      const nights = learnedInput(2, T0 + 5, 'room-nights-1')
+      const newer = learnedInput(4, T0 + 20, 'room-nights-2')
+      const waiting = { ...learnedInput(5, T0 + 25, 'room-nights-3'), waiting: true }
+      const said = capSaid(3, T0 + 10)
+      const inputs = [settingsInput(1, T0, 'One'), nights, said, newer, waiting]
+      book.transaction(() => inputs.forEach((input) => book.appendInput(input)))
+      expect(book.history.ordersFrom(T0 + 7)).toEqual([inputs[0], nights, said, newer])
+      expect(book.history.ordersFrom(T0 + 10)).toEqual([inputs[0], nights, newer])
+      expect(book.history.ordersFrom(T0 + 30)).toEqual([inputs[0], newer])
     },
   },
   {

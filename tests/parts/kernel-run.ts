@@ -42,12 +42,14 @@ export function packInput(
 
 /**
  * Lets a monitor live through arrivals on the given book, waking it at each deadline as its clock would.
- * Gives the log that came of it. `endMs` is when the clock stops.
+ * Gives the log that came of it. `endMs` is when the clock stops. With `tickEveryMs` the clock says its time that often
+ * beside, whether or not anything is due.
  */
 export function liveThrough(
   book: BookOfRecord,
   arrivals: readonly Arrival[],
   endMs: number,
+  { tickEveryMs }: { tickEveryMs?: number } = {},
 ): readonly InputBody[] {
   const keeper = createKernelKeeper(book)
   const log: InputBody[] = []
@@ -67,11 +69,19 @@ export function liveThrough(
       take({ type: 'deadline', atMs: at, receivedMs: at + GRACE_MS })
     }
   }
+  let tickMs = arrivals[0]?.receivedMs ?? endMs
+  const liveTo = (clockMs: number): void => {
+    for (; tickEveryMs !== undefined && tickMs < clockMs; tickMs += tickEveryMs) {
+      wakeThrough(tickMs)
+      take({ type: 'deadline', atMs: tickMs - GRACE_MS, receivedMs: tickMs })
+    }
+    wakeThrough(clockMs)
+  }
   for (const { receivedMs, body } of arrivals) {
-    wakeThrough(receivedMs)
+    liveTo(receivedMs)
     take(body)
   }
-  wakeThrough(endMs)
+  liveTo(endMs)
   return log
 }
 

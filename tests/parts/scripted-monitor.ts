@@ -1,4 +1,5 @@
 import type { Reading } from '../../services/core/model/input.ts'
+import type { Learned } from '../../services/core/model/learned.ts'
 import type { ActOutcome, LiveNotice, Monitor } from '../../services/core/model/ports/monitor.ts'
 import type { Settings } from '../../services/core/model/settings.ts'
 import type { BoardView, SensorsView } from '../../services/core/model/views.ts'
@@ -17,6 +18,16 @@ export interface ScriptedMonitor extends Monitor {
   readonly listeners: () => number
 }
 
+/** Learned anew, and so far from before that it waits for a person. */
+const WAITING: Learned = {
+  kind: 'cleaningInterval',
+  subjectId: 'roll',
+  fromMs: 1_798_000_000_000,
+  toMs: 1_799_900_000_000,
+  version: '1',
+  hours: 4,
+}
+
 export function createScriptedMonitor({ title = 'Roll 60' }: { title?: string } = {}): ScriptedMonitor {
   let settings: Settings = testSettings()
   let outcome: ActOutcome = { ok: true }
@@ -24,9 +35,12 @@ export function createScriptedMonitor({ title = 'Roll 60' }: { title?: string } 
   const listeners = new Set<(notice: LiveNotice) => void>()
   const submitted: Act[] = []
   const changedSecrets: string[] = []
+  const waiting: Learned[] = [WAITING]
   return {
     nowMs: () => 1_800_000_000_000,
     settings: () => settings,
+    learned: () => ({ inForce: [], waiting }),
+    quiets: () => [],
     submit: async (act) => {
       // As the real one: the answer comes after a commit, and the new settings hold from then on.
       await new Promise((resolve) => setImmediate(resolve))
@@ -67,6 +81,7 @@ function boardView(title: string): BoardView {
     statement: 'Closed. Nothing needs you before morning.',
     nextSteps: [],
     closedSpans: [],
+    quiets: [],
     machines: [
       {
         id: 'roll',
@@ -79,12 +94,30 @@ function boardView(title: string): BoardView {
         alarm: null,
         otherAlarms: 0,
         humidity: { limitPct: 40, nowPct: 48, runs: [[[1_799_999_000_000, 48]]] },
-        power: { now: 'on', spans: [] },
+        power: { now: 'on', spans: [], bandsFrom: null },
+        cleanings: [],
+        cap: 'capped',
+        servicedUntilMs: null,
+        outOfService: false,
+        inks: [],
+        night: null,
+        why: null,
         bottle: null,
       },
     ],
     rooms: [
-      { id: 'floor', title: 'Print floor', temperatureC: 22, humidityPct: 48, dewPointC: 10.4, vpdKpa: 1.37 },
+      {
+        id: 'floor',
+        title: 'Print floor',
+        temperatureC: 22,
+        humidityPct: 48,
+        dewPointC: 10.4,
+        vpdKpa: 1.37,
+        outdoors: false,
+        targetPct: 45,
+        waterToLiftKg: null,
+        waterToHoldKgPerH: null,
+      },
     ],
     shopAlarms: [],
     sensors: { reporting: 4, assigned: 4, unassigned: 0 },

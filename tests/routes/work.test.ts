@@ -16,6 +16,7 @@ const ALARM: Alarm = {
   condition: 'airDry',
   subject: { kind: 'room', id: 'floor' },
   episodeIds: ['airDry|room:floor|1000'],
+  leadEpisodeId: 'airDry|room:floor|1000',
   state: 'unacknowledged',
   urgency: 'beforeOpening',
   title: 'Print floor is dry',

@@ -20,6 +20,8 @@ export interface WillDryState {
  *            fewer than seven days of data never does: its single path is taken as three in four.
  * WILL-DRY-3 closes when a later forecast, after a wetting for instance, falls below six tenths of what opened it, and
  *            at opening.
+ * WILL-DRY-4 ink that has passed its limit is drying (rule DRYING-1): nothing is forecast of it any more.
+ * WILL-DRY-4 ink that has passed its limit is drying (rule DRYING-1): nothing is forecast of it any more.
  */
 export const headWillDry: Detector<WillDryState, NightlyFacts> = {
   condition: 'headWillDry',

@@ -7,7 +7,10 @@ import { machineNight } from './machine-night.ts'
 export interface NightFacts {
   madeMs: number
   basis: 'paths' | 'persistence'
-  /** Of each ink whose dose is certain: the probability that it passes its limit before the next opening. */
+  /**
+   * Of each ink whose dose is certain and that has not passed its limit yet: the probability that it does before the
+   * next opening.
+   */
   probabilities: Record<string, number>
 }
 
@@ -71,7 +74,8 @@ function forecast(facts: MachineFacts, context: SubjectContext, atMs: number): N
   if (!night) return null
   const probabilities: Record<string, number> = {}
   for (const { groupId, certain, dose } of night.inks) {
-    if (certain) probabilities[groupId] = Math.round(dose.probability * 1e4) / 1e4
+    const passed = dose.probability === 1
+    if (certain && !passed) probabilities[groupId] = Math.round(dose.probability * 1e4) / 1e4
   }
   return { madeMs: atMs, basis: night.room.basis, probabilities }
 }

@@ -65,11 +65,11 @@ export function retell(
   { nowMs, emit }: { nowMs: number; emit: Emit },
 ): void {
   const open = openEpisodesOf(state, alarm)
-  const lead = leadOf(open)
+  const lead = leadOf(open, state.settings)
   if (!lead) return
   const context = { settings: state.settings, nowMs }
   const reason = outageReason(open, context) ?? alarmReason(lead, context)
-  const other = lead.condition !== alarm.condition || lead.subject.id !== alarm.subject.id
+  const other = lead.condition !== alarm.condition
   if (isMoreUrgent(reason, alarm) && alarm.state === 'acknowledged') {
     alarm.state = 'unacknowledged'
     alarm.acknowledged = null

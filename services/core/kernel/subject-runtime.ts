@@ -33,6 +33,13 @@ const runtimes = new WeakMap<SubjectState, Runtime>()
 export function runtimeOf(state: SubjectState, context: SubjectContext): Runtime {
   const known = runtimes.get(state)
   if (known?.context === context) return known
+  const runtime = rebind(state, context)
+  refreshAll(runtime, state.facts)
+  return runtime
+}
+
+/** Binds the state to a new context. Its facts do not follow that yet, so nobody may be asked for deadlines. */
+export function rebind(state: SubjectState, context: SubjectContext): Runtime {
   const runtime = bind(state, context)
   runtimes.set(state, runtime)
   return runtime
@@ -52,9 +59,7 @@ function bind(state: SubjectState, context: SubjectContext): Runtime {
   for (const watch of watches) {
     for (const q of watch.detector.hears) hearing.set(q, [...(hearing.get(q) ?? []), watch])
   }
-  const runtime: Runtime = { context, tracker, watches, hearing, trackerDueMs: Infinity, dueMs: Infinity }
-  refreshAll(runtime, state.facts)
-  return runtime
+  return { context, tracker, watches, hearing, trackerDueMs: Infinity, dueMs: Infinity }
 }
 
 /** Asks the tracker and every watch when they want to be woken. */

@@ -5,7 +5,7 @@ import type { ActOrder, Order, Reading } from '../model/input.ts'
 import { subjectKey } from '../model/subject.ts'
 import type { Cause, SubjectContext } from '../track/tracker.ts'
 import { keepInWindow, noteEpisode, takeCheckpoint } from './late-window.ts'
-import { refreshAll, refreshTracker, runtimeOf, type Runtime, type Watch } from './subject-runtime.ts'
+import { rebind, refreshAll, refreshTracker, runtimeOf, type Runtime, type Watch } from './subject-runtime.ts'
 import { AFTER_ALL_SENSORS, coreToJson, type SubjectState } from './subject-state.ts'
 
 export const SNAPSHOT_EVERY_MS = 15 * 60_000
@@ -71,8 +71,8 @@ export function applyChange(
   { before, context }: { before: SubjectContext | undefined; context: SubjectContext },
   sink: SubjectSink,
 ): void {
-  beginAt(state, order.atMs, runtimeOf(state, before ?? context), sink)
-  const runtime = runtimeOf(state, context)
+  if (before) beginAt(state, order.atMs, runtimeOf(state, before), sink)
+  const runtime = rebind(state, context)
   takeOrder(state, order, runtime, sink)
   endUnwatched(state, order.atMs, runtime, sink)
 }

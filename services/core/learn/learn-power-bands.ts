@@ -1,7 +1,8 @@
 import type { PowerBands } from '../model/learned/power-bands.ts'
 import { clustersOf } from './power-clusters.ts'
-import { bandsOf, gapOf, reachesOf, type Reaches } from './power-edges.ts'
+import { bandsOf, gapOf, inOrderOf, reachesOf, type Reaches } from './power-edges.ts'
 import { labelsOf, type Labels, type PowerPast } from './power-labels.ts'
+import { replay } from './power-replay.ts'
 import { ascending, quantileOf, sampleMsOf, segmentsOf, type PowerSample } from './power-segments.ts'
 
 export type { PowerPast } from './power-labels.ts'
@@ -34,6 +35,9 @@ const LEAST_GAP = 0.12
 const LEAST_SEPARATION = 0.5
 /** Of all time away from rest, at most this share may be spent between the bands. A starting value. */
 const MOST_BETWEEN = 0.1
+/** Of what a replay of the past takes for printing, the share in closed hours; and its cleanings against those learned. */
+const MOST_PRINTED_CLOSED = 0.3
+const MOST_CLEANINGS = 1.5
 
 /**
  * The power bands of a machine, from its own meter.
@@ -41,11 +45,25 @@ const MOST_BETWEEN = 0.1
  * BANDS-1 levels are clusters of stretches, not of minutes (see `clustersOf`), and are named by how long, how
  *         regularly and at what hours the machine is at them (see `labelsOf`).
  * BANDS-2 bands that lie too close, or between which the machine spends too long, are not used.
- * BANDS-3 without a cleaning that stands out there is no cleaning band; without a print either nothing is learned.
+ *         Nor are bands that, used on the same past, find prints while the shop is closed, or far more cleanings.
+ * BANDS-3 where a heater's pulses hide the levels, the lowest reading of each minute is looked at instead.
+ * BANDS-4 without a cleaning that stands out there is no cleaning band; without a print either nothing is learned.
  *
  * @param past samples oldest first
  */
 export function learnPowerBands(past: PowerPast): PowerBandsOutcome {
+  const outcome = learnFrom(past)
+  if (outcome.separable && outcome.noCleaning === null) return outcome
+  const stripped = learnFrom({ ...past, samples: past.samples.map(withoutPulses) })
+  return stripped.separable && (!outcome.separable || stripped.noCleaning === null) ? stripped : outcome
+}
+
+/** The lowest reading of a minute is what the machine draws without its heater's pulse, if that is shorter than a minute. */
+function withoutPulses({ atMs, minW }: PowerSample): PowerSample {
+  return { atMs, meanW: minW, minW, maxW: minW }
+}
+
+function learnFrom(past: PowerPast): PowerBandsOutcome {
   const { samples, offBelowW } = past
   const not = (reason: NotSeparable, separation = 0) =>
     ({ separable: false, reason, separation, samples: samples.length }) as const
@@ -53,17 +71,31 @@ export function learnPowerBands(past: PowerPast): PowerBandsOutcome {
   const sampleMs = sampleMsOf(samples)
   if (samples.filter((s) => s.meanW >= offBelowW).length * sampleMs < LEAST_ON_MS) return not('tooShort')
   const labels = labelsOf(past, clustersOf(segmentsOf(samples, offBelowW, sampleMs)), sampleMs)
-  if (!labels) return not('nothingRecurs')
+  if (!labels || (!labels.cleaning && !labels.printing)) {
+    return not(labels?.blurred ? 'pulsesLikeCleanings' : 'nothingRecurs')
+  }
   const reaches = reachesOf(past, labels)
   const separation = separationOf(reaches)
-  if (!labels.cleaning && !labels.printing)
-    return not(labels.blurred ? 'pulsesLikeCleanings' : 'nothingRecurs')
   const value = valueOf({ past, labels, reaches, separation })
-  if (separation < LEAST_SEPARATION || betweenShare(samples, value, sampleMs) > MOST_BETWEEN) {
+  const between = betweenShare(samples, value, sampleMs)
+  if (separation < LEAST_SEPARATION || between > MOST_BETWEEN || !isBorneOut(past, labels, value, sampleMs)) {
     return not('bandsOverlap', separation)
   }
   const noCleaning = labels.cleaning ? null : labels.blurred ? 'pulsesLikeCleanings' : 'nothingRecurs'
   return { separable: true, value, noCleaning }
+}
+
+/** Do the bands, used as they will be, find in the same past about what was learned from it? */
+function isBorneOut(
+  past: PowerPast,
+  { cleaning, printing }: Labels,
+  value: PowerBands,
+  sampleMs: number,
+): boolean {
+  const { cleanings, printedMs, printedClosedMs } = replay(past, value, sampleMs)
+  const stays = cleaning?.stays.length ?? 0
+  if (printing && printedClosedMs > MOST_PRINTED_CLOSED * printedMs) return false
+  return cleanings <= stays * MOST_CLEANINGS
 }
 
 /** Did any edge of any band move by more than a fifth, or did a band come or go? Then a person should look at it. */
@@ -83,8 +115,8 @@ export function movedFar(before: PowerBands, after: PowerBands): boolean {
 const FAR = 0.2
 
 /** 0 when two neighbours are closer than they may be. */
-function separationOf({ standby, cleaning, printing }: Reaches): number {
-  const inOrder = [standby, cleaning, printing].filter((r) => r !== null)
+function separationOf(reaches: Reaches): number {
+  const inOrder = inOrderOf(reaches)
   const gaps = inOrder.slice(1).map((upper, i) => gapOf(inOrder[i] ?? upper, upper))
   if (gaps.length === 0 || gaps.some(({ gap }) => gap < LEAST_GAP)) return 0
   return Math.min(...gaps.map((g) => g.separation))

@@ -32,7 +32,7 @@ export function reachesOf(past: PowerPast, { standby, cleaning, printing }: Labe
   const { samples } = past
   const cleaningReach = cleaning && reachOf(steadiest(innerOf(samples, cleaning.stays)), FEW)
   const printingReach = printing && reachOf(innerOf(samples, printing.stays), MANY)
-  const nextW = cleaningReach?.lowW ?? printingReach?.lowW ?? Infinity
+  const nextW = Math.min(cleaningReach?.lowW ?? Infinity, printingReach?.lowW ?? Infinity)
   const restW = Math.exp(standby.highLog)
   // At rest it may pulse: a stirrer, a fan. What reaches into the next band by half is none of it.
   const ceilingW = Number.isFinite(nextW) ? Math.sqrt(restW * nextW) : restW * 1.5
@@ -40,9 +40,13 @@ export function reachesOf(past: PowerPast, { standby, cleaning, printing }: Labe
   return { standby: reachOf(atRest, MANY) ?? flat(restW), cleaning: cleaningReach, printing: printingReach }
 }
 
+export function inOrderOf({ standby, cleaning, printing }: Reaches): Reach[] {
+  return [standby, cleaning, printing].filter((r) => r !== null).sort((a, b) => a.lowW - b.lowW)
+}
+
 /** Bands with their margins, neighbours parted in the middle of their gap. */
 export function bandsOf({ standby, cleaning, printing }: Reaches) {
-  const inOrder = [standby, cleaning, printing].filter((r) => r !== null)
+  const inOrder = inOrderOf({ standby, cleaning, printing })
   const bandOf = (reach: Reach | null): [number, number] | null => {
     if (!reach) return null
     const at = inOrder.indexOf(reach)

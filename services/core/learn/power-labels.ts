@@ -1,5 +1,5 @@
 import type { Cluster } from './power-clusters.ts'
-import type { PowerSample } from './power-segments.ts'
+import { ascending, type PowerSample } from './power-segments.ts'
 import { staysOf, usualOf, type Stay } from './power-stays.ts'
 
 /** The past of one machine's meter. */
@@ -32,6 +32,8 @@ const SAME_LENGTH = 0.3
 const SAME_INTERVAL = 0.25
 /** Stays between a pulse's and a cleaning's length, against cleanings: more would make counting a guess. */
 const MOST_BLURRED = 0.2
+/** Lengths of which the next is longer by this factor are of another kind. A starting value. */
+const TWO_KINDS = 1.25
 /** A print lasts at least this long, and most of the printing falls into open hours. Starting values, no source. */
 const PRINT_MS = 4 * MINUTE_MS
 const OPEN_SHARE = 0.7
@@ -40,7 +42,7 @@ const OPEN_SHARE = 0.7
  * LABEL-1 standby is where the machine is most of its time on while the shop is closed (of all its time, if it never is).
  * LABEL-2 a cleaning stands above standby, lasts minutes, much the same each time, and comes again at a much the same
  *         interval; what is shorter, or comes more than once in 45 min, is a heater, a fan or a stirrer.
- * LABEL-3 printing stands above standby and cleaning, lasts longer, and falls mostly into open hours.
+ * LABEL-3 printing stands above standby, lasts longer, and falls mostly into open hours.
  */
 export function labelsOf(past: PowerPast, clusters: readonly Cluster[], sampleMs: number): Labels | null {
   const standby = standbyOf(past, clusters)
@@ -51,11 +53,11 @@ export function labelsOf(past: PowerPast, clusters: readonly Cluster[], sampleMs
   const cleanings = judged.filter((j) => j.verdict === 'cleaning')
   // A cleaning may have two levels: the one it is longer at counts.
   const cleaning = cleanings.sort((a, b) => totalMs(b.stays) - totalMs(a.stays))[0] ?? null
-  const overCleaning = above.filter((c) => !cleaning || c.lowLog > cleaning.cluster.highLog)
+  const others = above.filter((c) => c !== cleaning?.cluster)
   return {
     standby,
     cleaning: cleaning && { cluster: cleaning.cluster, stays: cleaning.stays },
-    printing: printingOf(past, overCleaning, rest),
+    printing: printingOf(past, others, { ...rest, cleaning: cleaning?.cluster ?? null }),
     blurred: !cleaning && judged.some((j) => j.verdict === 'blurred'),
   }
 }
@@ -79,25 +81,37 @@ function standbyOf({ samples, isOpenAt }: PowerPast, clusters: readonly Cluster[
   return null
 }
 
-function judgeCleaning(past: PowerPast, cluster: Cluster, rest: Rest) {
+type Verdict = 'cleaning' | 'blurred' | 'other'
+
+function judgeCleaning(past: PowerPast, cluster: Cluster, rest: Rest): { verdict: Verdict; stays: Stay[] } {
   const all = staysOf(past.samples, cluster, rest).filter((s) => s.amidRest)
-  const stays = all.filter((s) => s.durationMs >= CLEANING_MS[0] && s.durationMs <= CLEANING_MS[1])
-  const length = usualOf(stays.map((s) => s.durationMs))
-  if (!length || stays.length < LEAST_STAYS || length.madMs > SAME_LENGTH * length.medianMs) {
-    return { verdict: 'other', stays } as const
-  }
+  const possible = all.filter((s) => s.durationMs >= CLEANING_MS[0] && s.durationMs <= CLEANING_MS[1])
+  const length = usualOf(possible.map((s) => s.durationMs))
+  if (!length || length.madMs > SAME_LENGTH * length.medianMs) return { verdict: 'other', stays: possible }
+  const { medianMs } = length
+  const stays = possible.filter((s) => s.durationMs >= medianMs / 2 && s.durationMs <= medianMs * 2)
+  if (stays.length < LEAST_STAYS || !isRegular(stays, past)) return { verdict: 'other', stays }
+  const shorter = all.filter((s) => s.durationMs >= medianMs / 2 && s.durationMs < CLEANING_MS[0])
+  const longer = all.filter((s) => s.durationMs > medianMs * 2)
+  const strangers = shorter.length + longer.length
+  const blurred = strangers > MOST_BLURRED * stays.length || areOfTwoKinds(stays)
+  return { verdict: blurred ? 'blurred' : 'cleaning', stays }
+}
+
+function isRegular(stays: readonly Stay[], past: PowerPast): boolean {
   const interval = usualOf(intervalsOf(stays, past))
-  const regular =
-    interval !== null &&
-    interval.count >= LEAST_STAYS - 1 &&
-    interval.medianMs >= CLEANINGS_APART_MS &&
-    interval.madMs <= SAME_INTERVAL * interval.medianMs
-  const near = all.filter(
-    (s) => s.durationMs >= 0.5 * length.medianMs && s.durationMs < CLEANING_MS[0],
-  ).length
-  const blurred = near > MOST_BLURRED * stays.length
-  if (!regular) return { verdict: blurred ? 'blurred' : 'other', stays } as const
-  return { verdict: blurred ? 'blurred' : 'cleaning', stays } as const
+  if (!interval || interval.count < LEAST_STAYS - 1 || interval.medianMs < CLEANINGS_APART_MS) return false
+  return interval.madMs <= SAME_INTERVAL * interval.medianMs
+}
+
+/** Do the lengths fall into two groups with a gap between? Then only one of them is cleaning, and nobody knows which. */
+function areOfTwoKinds(stays: readonly Stay[]): boolean {
+  const lengths = stays.map((s) => s.durationMs).sort(ascending)
+  return lengths.some((ms, i) => {
+    const next = lengths[i + 1]
+    const apart = next !== undefined && next > ms * TWO_KINDS
+    return apart && Math.min(i + 1, lengths.length - i - 1) >= LEAST_STAYS
+  })
 }
 
 /** Times from one stay to the next within one closed stretch, where nothing puts a cleaning off; else all of them. */
@@ -110,11 +124,19 @@ function intervalsOf(stays: readonly Stay[], { isOpenAt }: PowerPast): number[] 
   return used.map(({ fromMs, toMs }) => toMs - fromMs)
 }
 
-function printingOf(past: PowerPast, clusters: readonly Cluster[], rest: Rest): Labels['printing'] {
+function printingOf(
+  past: PowerPast,
+  clusters: readonly Cluster[],
+  { cleaning, ...rest }: Rest & { cleaning: Cluster | null },
+): Labels['printing'] {
   for (const cluster of clusters) {
-    const all = staysOf(past.samples, { lowLog: cluster.lowLog, highLog: Infinity }, rest)
+    const ceilingLog = cleaning && cleaning.lowLog > cluster.highLog ? cleaning.lowLog : Infinity
+    const all = staysOf(past.samples, { lowLog: cluster.lowLog, highLog: ceilingLog }, rest)
     const stays = all.filter((s) => s.durationMs >= PRINT_MS)
-    if (stays.length < LEAST_STAYS || totalMs(stays) < totalMs(all) / 2) continue
+    // What is at this level only for moments is a pulse, though prints stand above it.
+    const own = staysOf(past.samples, cluster, rest)
+    const within = own.filter((o) => stays.some((s) => o.fromIndex >= s.fromIndex && o.toIndex <= s.toIndex))
+    if (stays.length < LEAST_STAYS || totalMs(within) < totalMs(own) / 2) continue
     const open = stays.filter((s) => past.isOpenAt(s.fromMs + s.durationMs / 2))
     if (totalMs(open) >= OPEN_SHARE * totalMs(stays)) return { cluster, stays }
   }

@@ -27,9 +27,9 @@ export const trustLimitsSchema = z.strictObject({
       slopePctPerMin: z.number().min(0).max(100),
       /** A sensor that is seen to tell steps as small as this flickers all day; one that rounds more stands still. */
       fineStepPct: z.number().positive().max(100),
-      stillMs: spanMs,
+      stillMs: stillSpanMs,
       /** For a sensor that rounds more, or was never seen to change, and for any outdoors, where fog lasts days. */
-      coarseStillMs: spanMs,
+      coarseStillMs: stillSpanMs,
       /** How far apart two sensors of one room may be. */
       apartPct: z.number().positive().max(100),
     })
@@ -51,9 +51,13 @@ export const trustLimitsSchema = z.strictObject({
       jumpK: z.number().positive().max(100),
       slopeKPerMin: z.number().min(0).max(100),
       fineStepK: z.number().positive().max(100),
-      stillMs: spanMs,
-      coarseStillMs: spanMs,
+      stillMs: stillSpanMs,
+      coarseStillMs: stillSpanMs,
       apartK: z.number().positive().max(100),
+    })
+    .refine((t) => t.lowestC < t.highestC, {
+      path: ['highestC'],
+      error: 'highestC must be above lowestC',
     })
     .default({
       lowestC: -30,
@@ -67,7 +71,7 @@ export const trustLimitsSchema = z.strictObject({
     }),
   /** A scale that rounds more than this is never called stuck: a bottle may rightly stay as it is. */
   mass: z
-    .strictObject({ fineStepKg: z.number().positive().max(100), stillMs: spanMs })
+    .strictObject({ fineStepKg: z.number().positive().max(100), stillMs: stillSpanMs })
     .default({ fineStepKg: 0.0005, stillMs: hours(96) }),
   /** Fewer equal readings than this prove nothing, however far apart. */
   stillReadings: times.default(10),

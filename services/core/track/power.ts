@@ -3,7 +3,7 @@ import { noteLatest } from './latest.ts'
 import { changeState, type PowerFacts, type PowerState, type ReportPower } from './power-facts.ts'
 import { cutRuns, takeLevel } from './power-levels.ts'
 import type { PowerRule } from './power-rule.ts'
-import type { SubjectContext } from './tracker.ts'
+import type { HeardBinding } from './tracker.ts'
 
 export {
   initialPower,
@@ -12,6 +12,11 @@ export {
   type PowerState,
   type ReportPower,
 } from './power-facts.ts'
+
+/** What of a subject's context is needed here. */
+export interface HeardPower {
+  readonly sensors: ReadonlyMap<string, Pick<HeardBinding, 'quantity' | 'validForMs'>>
+}
 
 const KEPT_FALLS = 20
 /** What a machine did before a silence says what it did when its power fell, if the silence was no longer than this. */
@@ -37,7 +42,7 @@ export function stepPower(
   facts: PowerFacts,
   reading: Reading,
   rule: PowerRule,
-  context: SubjectContext,
+  context: HeardPower,
   report: ReportPower,
 ): void {
   if (reading.quantity !== 'power' && reading.quantity !== 'powered') return
@@ -52,7 +57,7 @@ export function stepPower(
 }
 
 /** When the machine falls silent, unless something is heard before; Infinity while it is silent. */
-export function powerDeadlineMs({ state, latest }: PowerFacts, context: SubjectContext): number {
+export function powerDeadlineMs({ state, latest }: PowerFacts, context: HeardPower): number {
   if (state === 'unknown') return Infinity
   let speaksToMs = -Infinity
   for (const { sensorId, atMs } of latest) {
@@ -62,12 +67,7 @@ export function powerDeadlineMs({ state, latest }: PowerFacts, context: SubjectC
 }
 
 /** The deadline of `powerDeadlineMs` has come, or lies behind a reading at `atMs`. */
-export function firePower(
-  facts: PowerFacts,
-  atMs: number,
-  context: SubjectContext,
-  report: ReportPower,
-): void {
+export function firePower(facts: PowerFacts, atMs: number, context: HeardPower, report: ReportPower): void {
   const silentFromMs = Math.min(atMs, powerDeadlineMs(facts, context))
   cutRuns(facts, report)
   if (Number.isFinite(silentFromMs)) changeState(facts, 'unknown', silentFromMs, report)
@@ -77,7 +77,7 @@ export function firePower(
 export function keepPowerBound(
   facts: PowerFacts,
   atMs: number,
-  context: SubjectContext,
+  context: HeardPower,
   report: ReportPower,
 ): void {
   const { latest } = facts
@@ -96,7 +96,7 @@ function isOn(
   { latest }: PowerFacts,
   nowMs: number,
   { offBelowW }: PowerRule,
-  { sensors }: SubjectContext,
+  { sensors }: HeardPower,
 ): boolean | null {
   let speaks = false
   for (const { sensorId, atMs, value } of latest) {
@@ -110,7 +110,7 @@ function isOn(
 
 interface Heard {
   readonly rule: PowerRule
-  readonly context: SubjectContext
+  readonly context: HeardPower
   readonly report: ReportPower
 }
 

@@ -7,10 +7,10 @@ export const cleaningIntervalSchema = z.strictObject({
   ...learnedStamp,
   /** Median. */
   hours: z.number().positive(),
-  /** Median distance from the median, in hours; 0 where it was not measured. */
-  spreadHours: z.number().nonnegative().default(0),
+  /** Median distance from the median, in hours. */
+  spreadHours: z.number().nonnegative().optional(),
   /** How many such times stand behind it. */
-  intervals: z.int().nonnegative().default(0),
+  intervals: z.int().nonnegative().optional(),
 })
 export type CleaningInterval = z.infer<typeof cleaningIntervalSchema>
 

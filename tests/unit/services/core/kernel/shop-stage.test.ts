@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { diffEpisodes } from '../../../../../services/core/kernel/diff-episodes.ts'
-import { applyEpisodes, acknowledge, signOff } from '../../../../../services/core/kernel/shop-stage.ts'
+import { acknowledge, signOff } from '../../../../../services/core/kernel/shop-acts.ts'
+import { applyEpisodes } from '../../../../../services/core/kernel/shop-stage.ts'
 import { initialKernel, kernelFromJson, kernelToJson } from '../../../../../services/core/kernel/state.ts'
 import type { Alarm } from '../../../../../services/core/model/alarm.ts'
 import type { Effect } from '../../../../../services/core/model/effect.ts'
@@ -12,6 +13,7 @@ const dry = (fromMs: number, toMs: number | null = null): Episode => ({
   id: `airDry|room:floor|${fromMs}`,
   condition: 'airDry',
   subject: { kind: 'room', id: 'floor' },
+  judgedUnder: 'room:floor',
   fromMs,
   openedMs: fromMs + 10,
   toMs,
@@ -25,6 +27,7 @@ const silent = (sensor: string): Episode => ({
   id: `sensorSilent|sensor:bench/${sensor}|100`,
   condition: 'sensorSilent',
   subject: { kind: 'sensor', id: `bench/${sensor}` },
+  judgedUnder: `sensor:bench/${sensor}`,
 })
 const ACT = { actorId: 'ana', via: 'phone' as const, atMs: 500 }
 
