@@ -2,15 +2,17 @@ import type { MqttDoor } from '../adapters/mqtt/mqtt-door.ts'
 import { machineState } from '../core/advise/machine-state.ts'
 import { machineStateTopic } from '../core/model/topics.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
-import type { BookOfRecord } from '../core/model/ports/records.ts'
+import type { BookOfRecord, RecordsReader } from '../core/model/ports/records.ts'
 import { deliverMessages } from './deliver-messages.ts'
 import type { Engine } from './engine.ts'
+import { learnDaily } from './learn-daily.ts'
 import type { Log } from './log.ts'
 
 const TICK_MS = 250
 const DELIVER_MS = 500
 const PRUNE_MS = 3_600_000
 const REPUBLISH_MS = 300_000
+const LEARN_MS = 600_000
 const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
 /** Raw readings are kept for 13 months. */
 const READINGS_KEPT_MS = 396 * 86_400_000
@@ -18,13 +20,14 @@ const READINGS_KEPT_MS = 396 * 86_400_000
 export interface RoundsParts {
   readonly engine: Engine
   readonly book: BookOfRecord
+  readonly reader: RecordsReader
   readonly clock: Clock
   readonly door: MqttDoor
   readonly log: Log
 }
 
 /** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
-export function startRounds({ engine, book, clock, door, log }: RoundsParts): { stop: () => Promise<void> } {
+export function startRounds({ engine, book, reader, clock, door, log }: RoundsParts): { stop: () => Promise<void> } {
   let settingsSeq = engine.state().settingsSeq
   const followSettings = (): void => {
     const state = engine.state()
@@ -54,6 +57,7 @@ export function startRounds({ engine, book, clock, door, log }: RoundsParts): { 
     repeat(TICK_MS, () => engine.tick().then(followSettings), log),
     repeat(DELIVER_MS, () => deliverMessages(book, channels), log),
     repeat(PRUNE_MS, async () => prune(), log),
+    repeat(LEARN_MS, () => learnDaily({ engine, reader, clock, log }), log),
     repeat(REPUBLISH_MS, publishStates, log),
   ]
   return { stop: async () => void (await Promise.all(rounds.map((r) => r.stop()))) }

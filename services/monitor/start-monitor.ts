@@ -83,7 +83,7 @@ export async function startMonitor({
     log,
   })
   const url = await app.listen({ host: config.http.host, port: config.http.port })
-  const rounds = startRounds({ engine, book, clock, door: broker.door, log })
+  const rounds = startRounds({ engine, book, reader, clock, door: broker.door, log })
 
   return {
     url: url.replace('0.0.0.0', '127.0.0.1'),

@@ -126,7 +126,7 @@ function machineView(machine: Machine, material: BoardMaterial): MachineView {
     outOfService: material.quiets.some((q) => isOutOfService(q, machine.id, nowMs)),
     inks,
     night: night && nightView(night),
-    why: lead ? whyOf(lead, settings, nowMs) : null,
+    why: lead ? whyOf(lead, settings) : null,
     bottle: bottleNow ?? null,
   }
 }

@@ -11,8 +11,12 @@ export type { PowerSample } from './power-segments.ts'
 /** Names the method; a change of it makes another version. */
 export const POWER_BANDS_VERSION = 'power-bands-1'
 
-/** `tooShort`: under three days on. `nothingRecurs`: neither cleanings nor prints stand out from rest. */
-export type NotSeparable = 'tooShort' | 'nothingRecurs' | 'bandsOverlap' | 'pulsesLikeCleanings'
+/**
+ * `tooShort`: under three days on. `nothingRecurs`: nothing stands out from rest that comes as cleanings or prints do.
+ * `bandsOverlap`: levels too close, or they do not find again what was learned from. `pulsesLikeCleanings`: pulses or
+ * prints at a cleaning's level. `twoLengths`: what comes at a cleaning's level has two lengths, and one is no cleaning.
+ */
+export type NotSeparable = 'tooShort' | 'nothingRecurs' | 'bandsOverlap' | 'pulsesLikeCleanings' | 'twoLengths'
 
 export type PowerBandsOutcome =
   | {
@@ -53,8 +57,9 @@ const MOST_CLEANINGS = 1.5
  */
 export function learnPowerBands(past: PowerPast): PowerBandsOutcome {
   const outcome = learnFrom(past)
-  if (outcome.separable && outcome.noCleaning === null) return outcome
-  const stripped = learnFrom({ ...past, samples: past.samples.map(withoutPulses) })
+  const hidden = outcome.separable ? outcome.noCleaning : outcome.reason
+  if (hidden === null || hidden === 'twoLengths' || hidden === 'tooShort') return outcome
+  const stripped = learnFrom({ ...past, samples: past.samples.map(withoutPulses), coarse: true })
   return stripped.separable && (!outcome.separable || stripped.noCleaning === null) ? stripped : outcome
 }
 
@@ -72,7 +77,7 @@ function learnFrom(past: PowerPast): PowerBandsOutcome {
   if (samples.filter((s) => s.meanW >= offBelowW).length * sampleMs < LEAST_ON_MS) return not('tooShort')
   const labels = labelsOf(past, clustersOf(segmentsOf(samples, offBelowW, sampleMs)), sampleMs)
   if (!labels || (!labels.cleaning && !labels.printing)) {
-    return not(labels?.blurred ? 'pulsesLikeCleanings' : 'nothingRecurs')
+    return not(labels?.unlike ?? 'nothingRecurs')
   }
   const reaches = reachesOf(past, labels)
   const separation = separationOf(reaches)
@@ -81,8 +86,7 @@ function learnFrom(past: PowerPast): PowerBandsOutcome {
   if (separation < LEAST_SEPARATION || between > MOST_BETWEEN || !isBorneOut(past, labels, value, sampleMs)) {
     return not('bandsOverlap', separation)
   }
-  const noCleaning = labels.cleaning ? null : labels.blurred ? 'pulsesLikeCleanings' : 'nothingRecurs'
-  return { separable: true, value, noCleaning }
+  return { separable: true, value, noCleaning: labels.cleaning ? null : (labels.unlike ?? 'nothingRecurs') }
 }
 
 /** Do the bands, used as they will be, find in the same past about what was learned from it? */

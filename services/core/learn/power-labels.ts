@@ -1,5 +1,6 @@
+import { ckmeans } from 'simple-statistics'
 import type { Cluster } from './power-clusters.ts'
-import { ascending, type PowerSample } from './power-segments.ts'
+import { ascending, quantileOf, type PowerSample } from './power-segments.ts'
 import { staysOf, usualOf, type Stay } from './power-stays.ts'
 
 /** The past of one machine's meter. */
@@ -10,6 +11,8 @@ export interface PowerPast {
   /** The told off limit, in W. */
   readonly offBelowW: number
   readonly isOpenAt: (atMs: number) => boolean
+  /** Lengths are known to a whole sample only. */
+  readonly coarse?: boolean
 }
 
 /** Which of the levels is what. */
@@ -18,8 +21,8 @@ export interface Labels {
   readonly cleaning: { readonly cluster: Cluster; readonly stays: readonly Stay[] } | null
   /** Printing begins at this level, and whatever lies above belongs to it: a heater, for instance. */
   readonly printing: { readonly cluster: Cluster; readonly stays: readonly Stay[] } | null
-  /** Something comes at the level of a cleaning whose length parts it from a cleaning too little. */
-  readonly blurred: boolean
+  /** Why there is no cleaning, when something comes at its level that is too much like one. */
+  readonly unlike: 'pulsesLikeCleanings' | 'twoLengths' | null
 }
 
 const MINUTE_MS = 60_000
@@ -58,8 +61,13 @@ export function labelsOf(past: PowerPast, clusters: readonly Cluster[], sampleMs
     standby,
     cleaning: cleaning && { cluster: cleaning.cluster, stays: cleaning.stays },
     printing: printingOf(past, others, { ...rest, cleaning: cleaning?.cluster ?? null }),
-    blurred: !cleaning && judged.some((j) => j.verdict === 'blurred'),
+    unlike: cleaning ? null : likenessOf(judged.map((j) => j.verdict)),
   }
+}
+
+function likenessOf(verdicts: readonly Verdict[]): Labels['unlike'] {
+  if (verdicts.includes('twoLengths')) return 'twoLengths'
+  return verdicts.includes('blurred') ? 'pulsesLikeCleanings' : null
 }
 
 interface Rest {
@@ -81,7 +89,7 @@ function standbyOf({ samples, isOpenAt }: PowerPast, clusters: readonly Cluster[
   return null
 }
 
-type Verdict = 'cleaning' | 'blurred' | 'other'
+type Verdict = 'cleaning' | 'blurred' | 'twoLengths' | 'other'
 
 function judgeCleaning(past: PowerPast, cluster: Cluster, rest: Rest): { verdict: Verdict; stays: Stay[] } {
   const all = staysOf(past.samples, cluster, rest).filter((s) => s.amidRest)
@@ -94,8 +102,8 @@ function judgeCleaning(past: PowerPast, cluster: Cluster, rest: Rest): { verdict
   const shorter = all.filter((s) => s.durationMs >= medianMs / 2 && s.durationMs < CLEANING_MS[0])
   const longer = all.filter((s) => s.durationMs > medianMs * 2)
   const strangers = shorter.length + longer.length
-  const blurred = strangers > MOST_BLURRED * stays.length || areOfTwoKinds(stays)
-  return { verdict: blurred ? 'blurred' : 'cleaning', stays }
+  if (strangers > MOST_BLURRED * stays.length) return { verdict: 'blurred', stays }
+  return { verdict: !past.coarse && areOfTwoKinds(stays) ? 'twoLengths' : 'cleaning', stays }
 }
 
 function isRegular(stays: readonly Stay[], past: PowerPast): boolean {
@@ -106,12 +114,12 @@ function isRegular(stays: readonly Stay[], past: PowerPast): boolean {
 
 /** Do the lengths fall into two groups with a gap between? Then only one of them is cleaning, and nobody knows which. */
 function areOfTwoKinds(stays: readonly Stay[]): boolean {
-  const lengths = stays.map((s) => s.durationMs).sort(ascending)
-  return lengths.some((ms, i) => {
-    const next = lengths[i + 1]
-    const apart = next !== undefined && next > ms * TWO_KINDS
-    return apart && Math.min(i + 1, lengths.length - i - 1) >= LEAST_STAYS
-  })
+  const lengths = stays.map((s) => s.durationMs)
+  if (new Set(lengths).size < 2) return false
+  const [short = [], long = []] = ckmeans(lengths, 2)
+  if (Math.min(short.length, long.length) < LEAST_STAYS) return false
+  const sorted = [short, long].map((kind) => [...kind].sort(ascending))
+  return quantileOf(sorted[1] ?? [], 0.1) > TWO_KINDS * quantileOf(sorted[0] ?? [], 0.9)
 }
 
 /** Times from one stay to the next within one closed stretch, where nothing puts a cleaning off; else all of them. */

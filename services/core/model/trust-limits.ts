@@ -6,6 +6,11 @@ const spanMs = z
   .int()
   .min(0)
   .max(hours(24 * 60))
+/** Shorter, and an ordinary sensor in an ordinary hour would be called stuck. */
+const stillSpanMs = z
+  .int()
+  .min(minutes(10))
+  .max(hours(24 * 60))
 const times = z.int().min(1).max(1000)
 
 /**

@@ -36,9 +36,8 @@ const BRIDGE_INTERVALS: Record<PowerLevel, number> = {
   between: 1.5,
 }
 /** So long at a level, and it is what the machine does. Longer than a heater's pulse. Starting values, no source. */
-const SURE_AFTER_MS: Record<PowerLevel, number> = {
+const SURE_AFTER_MS: Record<Exclude<PowerLevel, 'cleaning'>, number> = {
   standby: 30 * SECOND,
-  cleaning: 30 * SECOND,
   printing: 120 * SECOND,
   between: 120 * SECOND,
 }
@@ -103,9 +102,11 @@ export function isRunOver(
   return fromMs !== null && atMs - lastMs > Math.max(BRIDGE_MS[level], BRIDGE_INTERVALS[level] * intervalMs)
 }
 
-/** Is this level what the machine does, by the length of the run alone? */
-export function isRunSure(level: PowerLevel, run: LevelRun): boolean {
-  return run.fromMs !== null && run.readings >= 2 && run.heldMs >= SURE_AFTER_MS[level]
+/** Is this level what the machine does, by the length of the run alone? A cleaning, once it is as long as the shortest. */
+export function isRunSure(level: PowerLevel, run: LevelRun, bands: LevelBands, intervalMs: number): boolean {
+  if (run.fromMs === null || run.readings < 2) return false
+  if (level === 'cleaning') return run.heldMs >= bands.cleaningMs[0] - intervalMs / 2
+  return run.heldMs >= SURE_AFTER_MS[level]
 }
 
 /**
@@ -113,12 +114,7 @@ export function isRunSure(level: PowerLevel, run: LevelRun): boolean {
  *           most the longest time that this machine's cleanings take, give or take what the meter's interval hides.
  * CLEANED-2 one reading alone is never a cleaning.
  */
-export function wasCleaning(
-  { fromMs, lastMs, heldMs, readings }: LevelRun,
-  bands: LevelBands,
-  intervalMs: number,
-): boolean {
-  if (fromMs === null || readings < 2) return false
-  const [shortestMs, longestMs] = bands.cleaningMs
-  return heldMs >= shortestMs - intervalMs / 2 && lastMs - fromMs <= longestMs + intervalMs
+export function wasCleaning(run: LevelRun, bands: LevelBands, intervalMs: number): boolean {
+  if (run.fromMs === null || !isRunSure('cleaning', run, bands, intervalMs)) return false
+  return run.lastMs - run.fromMs <= bands.cleaningMs[1] + intervalMs
 }
