@@ -153,6 +153,13 @@ describe('plausible', () => {
     feed(room, 'floor/a', 31 * MINUTE, 2 * HOUR, (atMs) => flicker(atMs, 12))
     expect(brief(room.found)[1]).toEqual(['sensorImplausible', 'floor/a', 'closed', 31 * MINUTE, 61 * MINUTE])
   })
+  it('PLAUSIBLE-4 a silence among them begins the row anew: what nobody measured proves nothing', () => {
+    const room = watchRoom()
+    feedAll(room, 0, [12, 0, 0, 0, 0, 0])
+    feed(room, 'floor/a', 6 * MINUTE, 30 * MINUTE, (atMs) => flicker(atMs, 12))
+    feed(room, 'floor/a', 50 * MINUTE, 2 * HOUR, (atMs) => flicker(atMs, 12))
+    expect(brief(room.found)[1]).toEqual(['sensorImplausible', 'floor/a', 'closed', 50 * MINUTE, 80 * MINUTE])
+  })
   it('PLAUSIBLE-4 a sensor that was bad for three hours must be good for as long', () => {
     const room = watchRoom()
     feed(room, 'floor/a', 0, 3 * HOUR, () => 0)
@@ -209,6 +216,15 @@ describe('in step', () => {
     feedTogether(room, [HOUR, 2 * DAY], [above(0), above(25)])
     expect(room.found.map((f) => [f.condition, f.sensorId])).toEqual([['sensorOutOfStep', 'floor/b']])
   })
+  it('STEP-2 of two, the one that leapt off alone is blamed even when the other has the more readings', () => {
+    const room = watchRoom({ sensors: 2, intervalMs: 5 * MINUTE })
+    for (let atMs = 0; atMs < 2 * DAY; atMs += MINUTE) {
+      room.read('floor/a', atMs, flicker(atMs))
+      if (atMs % (5 * MINUTE) === 0)
+        room.read('floor/b', atMs + 1, 45 + ((atMs / MINUTE) % 7) / 50 + (atMs < HOUR ? 0 : 29))
+    }
+    expect(room.found.map((f) => [f.condition, f.sensorId])).toEqual([['sensorOutOfStep', 'floor/b']])
+  })
   it('STEP-2 of two, the one that stood still while the room moved is blamed alone', () => {
     const room = watchRoom({ sensors: 2 })
     feedTogether(room, [0, HOUR], [above(0), above(1)])
@@ -230,6 +246,13 @@ describe('in step', () => {
     }
     expect([10.1, 20, 40, 54].map(sureAfterH)).toEqual([11.9, 6, 3, 3])
     expect(sureAfterH(10)).toBeNaN()
+  })
+  it('STEP-3 a silence ends the wait: 11 h apart, a night without a word, and 11 h apart again open nothing', () => {
+    const room = watchRoom({ sensors: 3 })
+    const values = [above(0), above(0), above(10.2)]
+    feedTogether(room, [0, 11 * HOUR], values)
+    feedTogether(room, [20 * HOUR, 31 * HOUR], values)
+    expect(room.found).toEqual([])
   })
   it('STEP-3 a difference that comes and goes with the sun, 9 h a day, opens nothing', () => {
     const room = watchRoom({ sensors: 2, quantity: 'temperature' })
