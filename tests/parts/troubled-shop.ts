@@ -31,7 +31,7 @@ export function troubledSettings(change: Record<string, unknown> = {}): Settings
       {
         ...machine,
         selfCleaning: { kind: 'everyHours', hours: 1 },
-        powerBandsW: { cleaning: [90, 130], printing: [150, 300] },
+        powerBandsW: { cleaning: [90, 130], printing: [150, 300], cleaningS: [240, 360] },
       },
     ],
     nodes: [{ id: 'bench' }, { id: 'a-corner' }, { id: 'ups' }],

@@ -1,9 +1,9 @@
 import type { Episode } from '../model/episode.ts'
 import { coreToJson, emptyWindow, type SubjectEvent, type SubjectState } from './subject-state.ts'
 
-export const CHECKPOINT_EVERY_MS = 2 * 60_000
-/** So the window reaches back six to eight minutes: further than nodes that send once a minute ever need. */
-const CHECKPOINTS = 4
+export const CHECKPOINT_EVERY_MS = 4 * 60_000
+/** So the window reaches back eight to twelve minutes: further than nodes that send once a minute ever need. */
+const CHECKPOINTS = 3
 /** A subject that heard nothing late for this long stops paying for the window. */
 const KEPT_AFTER_LATE_MS = 3_600_000
 

@@ -2,6 +2,8 @@ import { affectedMachines } from '../assess/affected-machines.ts'
 import { quietCovers } from '../alarms/suppression.ts'
 import type { Episode } from '../model/episode.ts'
 import type { InputOf } from '../model/input.ts'
+import type { Settings } from '../model/settings.ts'
+import type { Subject } from '../model/subject.ts'
 import type { KernelState, Quiet } from './state.ts'
 
 /**
@@ -24,10 +26,18 @@ export function endQuiet({ shop }: KernelState, { quietId }: InputOf<'quietEnded
 export function isQuietFor({ shop, settings }: KernelState, episode: Episode, nowMs: number): boolean {
   for (const quiet of shop.quiets.values()) {
     if (!holdsAt(quiet, nowMs) || !quietCovers(quiet.kind, episode.condition)) continue
-    if (quiet.machineId === null) return true
-    if (affectedMachines(episode.subject, settings).some((m) => m.id === quiet.machineId)) return true
+    if (quiet.machineId === null || machineMeant(episode.subject, settings) === quiet.machineId) return true
   }
   return false
+}
+
+/** The one machine that a subject is of; null for what serves several: a room, a shared bottle, the site. */
+function machineMeant(subject: Subject, settings: Settings): string | null {
+  const meant =
+    subject.kind === 'sensor' ? settings.sensors.find((s) => s.id === subject.id)?.subject : subject
+  if (!meant || meant.kind === 'room' || meant.kind === 'site') return null
+  const machines = affectedMachines(meant, settings)
+  return machines.length === 1 ? (machines[0]?.id ?? null) : null
 }
 
 /** Is this machine said to be out of service now? */

@@ -32,7 +32,7 @@ export function raiseAlarm(
     episodeIds: [episode.id],
     leadEpisodeId: episode.id,
     state: 'unacknowledged',
-    ...alarmReason(episode, { settings: state.settings, nowMs }),
+    ...alarmReason(asOfNow(state, episode, nowMs), { settings: state.settings, nowMs }),
     openedMs: episode.openedMs,
     returnedMs: null,
     acknowledged: null,
@@ -64,7 +64,7 @@ export function retell(
   alarm: Alarm,
   { nowMs, emit }: { nowMs: number; emit: Emit },
 ): void {
-  const open = openEpisodesOf(state, alarm)
+  const open = openEpisodesOf(state, alarm).map((e) => asOfNow(state, e, nowMs))
   const lead = leadOf(open, state.settings)
   if (!lead) return
   const context = { settings: state.settings, nowMs }
@@ -82,6 +82,18 @@ export function retell(
   if (other) {
     endTasks(state, alarm, { nowMs, emit, taskState: 'overByItself' })
     openTask(state, alarm, nowMs, emit)
+  }
+}
+
+/** How urgent a thing is depends on whether somebody is there now, not on whether somebody was when it began. */
+function asOfNow({ plan }: KernelState, episode: Episode, nowMs: number): Episode {
+  return { ...episode, shopClosed: !plan.calendar.isOpenAt(nowMs) }
+}
+
+/** The shop closed or opened: every open alarm is told anew, since its time to act has changed. */
+export function retellAll(state: KernelState, nowMs: number, emit: Emit): void {
+  for (const alarm of state.shop.alarms.values()) {
+    if (alarm.state !== 'normal') retell(state, alarm, { nowMs, emit })
   }
 }
 

@@ -7,7 +7,7 @@ import type { Effect } from '../model/effect.ts'
 import type { Episode } from '../model/episode.ts'
 import type { Input } from '../model/input.ts'
 import { forgetOverQuiet, isQuietFor, quietEndMs } from './quiet.ts'
-import { emitAlarm, joinAlarm, raiseAlarm, reopenAlarm, settle, type Emit } from './shop-alarms.ts'
+import { emitAlarm, joinAlarm, raiseAlarm, reopenAlarm, retellAll, settle, type Emit } from './shop-alarms.ts'
 import type { KernelState, OpenEpisode } from './state.ts'
 
 export type EpisodeEffect = Extract<Effect, { type: `episode${string}` }>
@@ -21,6 +21,7 @@ export type EpisodeEffect = Extract<Effect, { type: `episode${string}` }>
  * SHOP-4 a task that a person signed off stays as signed.
  * SHOP-5 lost power waits for `outageHoldMs`: machines that lost it together, or with the mains, are one outage.
  * SHOP-6 an alarm tells the weightiest of its open episodes; one that grew more urgent asks to be acknowledged again.
+ * SHOP-7 at closing and at opening every open alarm is told anew, since how urgent it is depends on who is there.
  */
 export function applyEpisodes(
   state: KernelState,
@@ -46,9 +47,9 @@ export function applyEpisodes(
   }
 }
 
-/** When a wait or a planned quiet is over. */
+/** When a wait or a planned quiet is over, or the shop closes or opens over open alarms. */
 export function shopDeadlineMs(state: KernelState): number {
-  let soonest = quietEndMs(state)
+  let soonest = Math.min(quietEndMs(state), state.shop.retellMs ?? Infinity)
   for (const { alarmId, holdUntilMs } of state.shop.episodes.values()) {
     if (alarmId === null && holdUntilMs > state.clockMs && holdUntilMs < soonest) soonest = holdUntilMs
   }
@@ -59,9 +60,20 @@ export function shopDeadlineMs(state: KernelState): number {
 export function fireShop(state: KernelState, input: Input, emit: Emit): void {
   const nowMs = Math.max(state.clockMs, input.receivedMs)
   if (quietEndMs(state) <= state.clockMs) forgetOverQuiet(state, state.clockMs)
+  retellAtChange(state, nowMs, emit)
   for (const entry of state.shop.episodes.values()) {
     if (entry.alarmId === null) place(state, entry, nowMs, emit)
   }
+}
+
+function retellAtChange(state: KernelState, nowMs: number, emit: Emit): void {
+  const { shop, plan } = state
+  if (shop.retellMs !== null && shop.retellMs <= nowMs) {
+    shop.retellMs = null
+    retellAll(state, nowMs, emit)
+  }
+  if (shop.episodes.size === 0) shop.retellMs = null
+  else shop.retellMs ??= plan.calendar.nextChangeAfter(nowMs)
 }
 
 function open(state: KernelState, episode: Episode, nowMs: number, emit: Emit): void {

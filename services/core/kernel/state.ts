@@ -51,6 +51,8 @@ export interface ShopState {
   readonly episodes: Map<string, OpenEpisode>
   /** Planned quiet that is not over, by id. */
   readonly quiets: Map<string, Quiet>
+  /** When the shop next closes or opens over open alarms. */
+  retellMs: number | null
   nextAlarm: number
   nextTask: number
   /** What was last published of each machine. */
@@ -91,6 +93,7 @@ export function initialKernel(settings: Settings): KernelState {
       tasks: new Map(),
       episodes: new Map(),
       quiets: new Map(),
+      retellMs: null,
       nextAlarm: 1,
       nextTask: 1,
       published: new Map(),
@@ -116,6 +119,7 @@ export function kernelToJson(state: KernelState): string {
       tasks: [...shop.tasks],
       episodes: [...shop.episodes],
       quiets: [...shop.quiets],
+      retellMs: shop.retellMs,
       nextAlarm: shop.nextAlarm,
       nextTask: shop.nextTask,
       published: [...shop.published],
@@ -138,6 +142,7 @@ interface KernelJson {
     tasks: [string, Task][]
     episodes: [string, OpenEpisode][]
     quiets: [string, Quiet][]
+    retellMs: number | null
     nextAlarm: number
     nextTask: number
     published: [string, string][]
@@ -165,6 +170,7 @@ export function kernelFromJson(json: string): KernelState {
       tasks: new Map(shop.tasks),
       episodes: new Map(shop.episodes),
       quiets: new Map(shop.quiets),
+      retellMs: shop.retellMs,
       nextAlarm: shop.nextAlarm,
       nextTask: shop.nextTask,
       published: new Map(shop.published),

@@ -16,7 +16,8 @@ export const POWER_BANDS_VERSION = 'power-bands-1'
  * `bandsOverlap`: levels too close, or they do not find again what was learned from. `pulsesLikeCleanings`: pulses or
  * prints at a cleaning's level. `twoLengths`: what comes at a cleaning's level has two lengths, and one is no cleaning.
  */
-export type NotSeparable = 'tooShort' | 'nothingRecurs' | 'bandsOverlap' | 'pulsesLikeCleanings' | 'twoLengths'
+export type NotSeparable =
+  'tooShort' | 'nothingRecurs' | 'bandsOverlap' | 'pulsesLikeCleanings' | 'twoLengths'
 
 export type PowerBandsOutcome =
   | {

@@ -50,8 +50,13 @@ const selfCleaningSchema = z.discriminatedUnion('kind', [
 
 const bandSchema = z
   .tuple([z.number().nonnegative().max(100_000), z.number().positive().max(100_000)])
-  .refine(([lowW, highW]) => lowW < highW, { error: 'write a band as [low, high] in W, low first' })
-const powerBandsSchema = z.strictObject({ cleaning: bandSchema.optional(), printing: bandSchema.optional() })
+  .refine(([lowW, highW]) => lowW < highW, { error: 'write a band as [low, high], low first' })
+const powerBandsSchema = z.strictObject({
+  cleaning: bandSchema.optional(),
+  printing: bandSchema.optional(),
+  /** How long a self-cleaning takes, in s, shortest and longest. */
+  cleaningS: bandSchema.optional(),
+})
 
 export const machineSchema = z.strictObject({
   id: nameSchema,

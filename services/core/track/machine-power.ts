@@ -1,4 +1,5 @@
 import { cleaningsVisible, powerRuleIn, powerRuleOf, type PowerRule } from './power-rule.ts'
+import type { PowerFacts } from './power.ts'
 import type { SubjectContext } from './tracker.ts'
 import { validForMsOf } from './validity.ts'
 
@@ -7,11 +8,15 @@ export function powerValidForMs(context: SubjectContext): number {
   return Math.max(validForMsOf(context, 'power'), validForMsOf(context, 'powered'))
 }
 
-/** Can the machine of this context be seen to clean itself? */
-export function cleaningsAreVisible(context: SubjectContext): boolean {
+/**
+ * Can the machine of this context be seen to clean itself? By how often its meter does report; before that is known, by
+ * how often it promised to.
+ */
+export function cleaningsAreVisible({ meter }: PowerFacts, context: SubjectContext): boolean {
   const rule = powerRuleIn(context)
-  const intervalMs = context.sensors.get(rule.meterId ?? '')?.intervalMs
-  return intervalMs !== undefined && cleaningsVisible(rule, intervalMs)
+  const promisedMs = context.sensors.get(rule.meterId ?? '')?.intervalMs
+  if (promisedMs === undefined) return false
+  return cleaningsVisible(rule, meter.intervalMs > 0 ? meter.intervalMs : promisedMs)
 }
 
 const rules = new WeakMap<SubjectContext, Map<string, PowerRule>>()

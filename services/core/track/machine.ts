@@ -115,7 +115,10 @@ function notePower(facts: MachineFacts, reading: Reading, context: SubjectContex
   const changed = takeChanges(facts, context, (report) =>
     stepPower(facts.power, reading, rule, context, report),
   )
-  if (!changed) return
+  const visible = cleaningsAreVisible(facts.power, context)
+  if (!changed && visible === facts.cleaningsVisible) return
+  facts.cleaningsVisible = visible
+  planAssumedCleaning(facts, reading.atMs, context)
   noteBetweenBands(facts, reading.atMs, context)
   setUnseen(facts, reading.atMs, context)
   setRate(facts, reading.atMs, context)
@@ -247,8 +250,8 @@ function followSettings(facts: MachineFacts, { atMs }: Order, context: SubjectCo
     facts.drying,
     groupsOf(context.settings, context.subject.id).map((g) => g.id),
   )
-  facts.cleaningsVisible = cleaningsAreVisible(context)
-  if (facts.assumedCleaningMs === null) planAssumedCleaning(facts, atMs, context)
+  facts.cleaningsVisible = cleaningsAreVisible(facts.power, context)
+  planAssumedCleaning(facts, atMs, context)
   noteBetweenBands(facts, atMs, context)
 }
 
@@ -259,7 +262,8 @@ function followSettings(facts: MachineFacts, { atMs }: Order, context: SubjectCo
 function planAssumedCleaning(facts: MachineFacts, atMs: number, context: SubjectContext): void {
   const told = context.settings.machines.find((m) => m.id === context.subject.id)?.selfCleaning
   const assumes = told?.kind === 'everyHours' && !facts.cleaningsVisible && facts.power.state !== 'off'
-  facts.assumedCleaningMs = assumes ? atMs + told.hours * HOUR_MS : null
+  if (!assumes) facts.assumedCleaningMs = null
+  else facts.assumedCleaningMs ??= atMs + told.hours * HOUR_MS
 }
 
 function assumeCleaning(facts: MachineFacts, atMs: number, context: SubjectContext): void {

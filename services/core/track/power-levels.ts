@@ -1,7 +1,16 @@
 import type { Reading } from '../model/input.ts'
 import { changeState, type PowerFacts, type PowerState, type ReportPower } from './power-facts.ts'
 import { levelOf, type LevelBands, type PowerLevel } from './power-rule.ts'
-import { clearRun, extendRun, isRunOver, isRunSure, lengthenRun, LEVELS, wasCleaning } from './power-runs.ts'
+import {
+  clearRun,
+  extendRun,
+  isCleaning,
+  isRunOver,
+  isRunSure,
+  isTooLongToClean,
+  lengthenRun,
+  LEVELS,
+} from './power-runs.ts'
 
 /** How quickly the usual interval of a meter follows what it does; a reading stands for at most so many of them. */
 const INTERVAL_WEIGHT = 0.1
@@ -78,7 +87,7 @@ function endRuns(facts: PowerFacts, atMs: number, bands: LevelBands, report: Rep
     const run = runs[level]
     if (run.fromMs === null || !isRunOver(level, run, atMs, meter.intervalMs)) continue
     if (level === 'printing') endPrint(facts, report)
-    if (level === 'cleaning' && wasCleaning(run, bands, meter.intervalMs))
+    if (level === 'cleaning' && isCleaning(run, bands, meter.intervalMs))
       sawCleaning(facts, run.fromMs, report)
     clearRun(run)
   }
@@ -107,22 +116,22 @@ export function cutRuns(facts: PowerFacts, report: ReportPower): void {
 
 function decide(facts: PowerFacts, atMs: number, bands: LevelBands, report: ReportPower): void {
   const { state, runs, meter } = facts
-  const longestMs = bands.cleaningMs[1] + meter.intervalMs
-  const tooLong = runs.cleaning.fromMs !== null && runs.cleaning.lastMs - runs.cleaning.fromMs > longestMs
   const level = levelOfState(state)
-  if (level !== null && runs[level].fromMs !== null && !(level === 'cleaning' && tooLong)) return
-  const next = surest(facts, tooLong)
+  const tooLong =
+    level === 'cleaning' && isTooLongToClean(runs.cleaning, bands.cleaningMs[1], meter.intervalMs)
+  if (level !== null && runs[level].fromMs !== null && !tooLong) return
+  const next = surest(facts, bands)
   if (next !== null) changeState(facts, stateOf(next), Math.round(runs[next].fromMs ?? atMs), report)
-  else if (state === 'cleaning' && tooLong) changeState(facts, 'on', atMs, report)
+  else if (tooLong) changeState(facts, 'on', atMs, report)
 }
 
 /** Of the levels that were held long enough, the one that was seen last. */
-function surest({ runs }: PowerFacts, tooLongToClean: boolean): PowerLevel | null {
+function surest({ runs, meter }: PowerFacts, bands: LevelBands): PowerLevel | null {
   let best: PowerLevel | null = null
   for (const level of LEVELS) {
     const run = runs[level]
-    if (!isRunSure(level, run) || (level === 'cleaning' && tooLongToClean)) continue
-    if (best === null || run.lastMs > runs[best].lastMs) best = level
+    const sure = level === 'cleaning' ? isCleaning(run, bands, meter.intervalMs) : isRunSure(level, run)
+    if (sure && (best === null || run.lastMs > runs[best].lastMs)) best = level
   }
   return best
 }

@@ -112,16 +112,13 @@ function learnedBands({ standbyW, cleaningW, printingW, cleaningS }: PowerBands)
     standbyW: Math.sqrt(standbyW[0] * standbyW[1]),
     cleaningW,
     printingW,
-    cleaningMs: cleaningS
-      ? [cleaningS[0] * SHORTER * SECOND, cleaningS[1] * LONGER * SECOND]
-      : TOLD_CLEANING_MS,
-    usualCleaningMs: cleaningS ? ((cleaningS[0] + cleaningS[1]) / 2) * SECOND : TOLD_USUAL_CLEANING_MS,
+    ...lengthsOf(cleaningS),
   }
 }
 
 /** What is below every told band is rest. With no band told at all, on is all that is known. */
 function toldBands(
-  { cleaning, printing }: NonNullable<Machine['powerBandsW']>,
+  { cleaning, printing, cleaningS }: NonNullable<Machine['powerBandsW']>,
   offBelowW: number,
 ): LevelBands | null {
   const lows = [cleaning, printing].flatMap((band) => (band ? [band[0]] : []))
@@ -132,7 +129,16 @@ function toldBands(
     standbyW: (offBelowW + standbyTopW) / 2,
     cleaningW: cleaning ?? null,
     printingW: printing ?? null,
-    cleaningMs: TOLD_CLEANING_MS,
-    usualCleaningMs: TOLD_USUAL_CLEANING_MS,
+    ...lengthsOf(cleaningS ?? null),
+  }
+}
+
+/** How long cleanings take, told or learned, in s. */
+function lengthsOf(cleaningS: Range | null): Pick<LevelBands, 'cleaningMs' | 'usualCleaningMs'> {
+  if (!cleaningS) return { cleaningMs: TOLD_CLEANING_MS, usualCleaningMs: TOLD_USUAL_CLEANING_MS }
+  const [shortestS, longestS] = cleaningS
+  return {
+    cleaningMs: [shortestS * SHORTER * SECOND, longestS * LONGER * SECOND],
+    usualCleaningMs: ((shortestS + longestS) / 2) * SECOND,
   }
 }

@@ -102,19 +102,29 @@ export function isRunOver(
   return fromMs !== null && atMs - lastMs > Math.max(BRIDGE_MS[level], BRIDGE_INTERVALS[level] * intervalMs)
 }
 
-/** Is this level what the machine does, by the length of the run alone? A cleaning, once it is as long as the shortest. */
-export function isRunSure(level: PowerLevel, run: LevelRun, bands: LevelBands, intervalMs: number): boolean {
-  if (run.fromMs === null || run.readings < 2) return false
-  if (level === 'cleaning') return run.heldMs >= bands.cleaningMs[0] - intervalMs / 2
-  return run.heldMs >= SURE_AFTER_MS[level]
+/** Is this level what the machine does, by the length of the run alone? */
+export function isRunSure(
+  level: Exclude<PowerLevel, 'cleaning'>,
+  { fromMs, heldMs, readings }: LevelRun,
+): boolean {
+  return fromMs !== null && readings >= 2 && heldMs >= SURE_AFTER_MS[level]
 }
 
 /**
- * CLEANED-1 a stretch in the cleaning band is a cleaning when it was in it for at least the shortest, and lasted at
- *           most the longest time that this machine's cleanings take, give or take what the meter's interval hides.
+ * CLEANED-1 a stretch in the cleaning band is a cleaning once it was in it for at least the shortest time that this
+ *           machine's cleanings take, and none any more when it lasts over the longest, give or take what the meter's
+ *           interval hides.
  * CLEANED-2 one reading alone is never a cleaning.
  */
-export function wasCleaning(run: LevelRun, bands: LevelBands, intervalMs: number): boolean {
-  if (run.fromMs === null || !isRunSure('cleaning', run, bands, intervalMs)) return false
-  return run.lastMs - run.fromMs <= bands.cleaningMs[1] + intervalMs
+export function isCleaning(run: LevelRun, { cleaningMs }: LevelBands, intervalMs: number): boolean {
+  if (run.fromMs === null || run.readings < 2 || run.heldMs < cleaningMs[0] - intervalMs / 2) return false
+  return !isTooLongToClean(run, cleaningMs[1], intervalMs)
+}
+
+export function isTooLongToClean(
+  { fromMs, lastMs }: LevelRun,
+  longestMs: number,
+  intervalMs: number,
+): boolean {
+  return fromMs !== null && lastMs - fromMs > longestMs + intervalMs
 }

@@ -32,7 +32,7 @@ const [MACHINE] = testSettings().machines
 function shop(change: { selfCleaning?: unknown; contact?: boolean; limits?: object; more?: object[] } = {}) {
   const { selfCleaning = { kind: 'everyHours', hours: 4 }, contact = false, limits = {}, more = [] } = change
   return testSettings({
-    machines: [{ ...MACHINE, selfCleaning, powerBandsW: { cleaning: [90, 130], printing: [150, 300] } }],
+    machines: [{ ...MACHINE, selfCleaning, powerBandsW: { cleaning: [90, 130], printing: [150, 300], cleaningS: [240, 360] } }],
     bottles: [],
     sensors: [...AIR, contact ? CONTACT : METER, ...more],
     limits,
