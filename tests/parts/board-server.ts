@@ -8,7 +8,8 @@ import type { BoardView, SensorsView } from '../../services/core/model/views.ts'
 import { parseSettings } from '../../services/codecs/settings-check.ts'
 import { parseSettingsYaml, toSettingsYaml } from '../../services/codecs/settings-file.ts'
 import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
-import { inventedSensors, inventedSettings, inventedTasks, type TaskAnswer } from './invented-tasks.ts'
+import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
+import { inventedSensors, inventedSettings } from './invented-tasks.ts'
 
 const CSP =
   "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src 'self' data:; font-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'self'"
@@ -29,6 +30,10 @@ export interface ShopState {
   signedIn: boolean
   firstOwnerNeeded: boolean
   readonly calls: string[]
+  /** What was sent with the calls that change something, as `METHOD /path` and the body. */
+  readonly sent: { readonly call: string; readonly body: unknown }[]
+  /** Refuses what is said about machines, as a monitor does that cannot write. */
+  refusesSaying: boolean
 }
 
 export interface BoardServer {
@@ -57,6 +62,8 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
     signedIn: true,
     firstOwnerNeeded: false,
     calls: [],
+    sent: [],
+    refusesSaying: false,
   }
   const streams = new Set<ServerResponse>()
   let isCut = false
@@ -106,7 +113,14 @@ function openStream(state: ShopState, streams: Set<ServerResponse>, response: Se
 }
 
 type Reply = { status: number; body?: unknown; yaml?: string }
-type Handler = (state: ShopState, asked: { body: string; url: URL; id: string; isYaml: boolean }) => Reply
+interface Asked {
+  readonly call: string
+  readonly body: string
+  readonly url: URL
+  readonly id: string
+  readonly isYaml: boolean
+}
+type Handler = (state: ShopState, asked: Asked) => Reply
 
 const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
   ['GET', /^\/session$/, (state) => ({ status: 200, body: sessionOf(state) })],
@@ -119,6 +133,9 @@ const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
   ['DELETE', /^\/session$/, (state) => ((state.signedIn = false), { status: 204 })],
   ['GET', /^\/board$/, (state) => ({ status: 200, body: state.board })],
   ['POST', /^\/alarms\/([^/]+)\/acknowledgement$/, acknowledge],
+  ['POST', /^\/machines\/([^/]+)\/(?:care|cap|servicing|error-stop)$/, takeSaying],
+  ['POST', /^\/quiet$/, takeSaying],
+  ['DELETE', /^\/quiet\/([^/]+)$/, takeSaying],
   [
     'GET',
     /^\/tasks$/,
@@ -169,6 +186,7 @@ async function answer(
     : needsSession && !state.signedIn
       ? problem(401, 'Not signed in')
       : route[2](state, {
+          call: `${request.method} ${path}`,
           body: Buffer.concat(chunks).toString(),
           url,
           id: decodeURIComponent(route[1].exec(path)?.[1] ?? ''),
@@ -210,6 +228,23 @@ function signIn(state: ShopState, { body }: { body: string }): Reply {
 function acknowledge(state: ShopState, { id }: { id: string }): Reply {
   for (const machine of state.board.machines) {
     if (machine.alarm?.id === id) machine.alarm.state = 'acknowledged'
+  }
+  return { status: 204 }
+}
+
+/** Keeps what was said, and shows of it what the tests look for. */
+function takeSaying(state: ShopState, { call, body, id }: Asked): Reply {
+  if (state.refusesSaying)
+    return problem(503, 'The monitor cannot write now', 'free some disk space, then say it again')
+  const given = fieldsOf(body)
+  state.sent.push({ call, body: given })
+  const machine = state.board.machines.find((m) => m.id === id)
+  if (machine && call.endsWith('/servicing'))
+    machine.servicedUntilMs = given['servicing'] === true ? state.board.nowMs + 20 * 60_000 : null
+  if (call.startsWith('DELETE')) {
+    const ended = state.board.quiets.find((q) => q.id === id)
+    state.board.quiets = state.board.quiets.filter((q) => q.id !== id)
+    for (const m of state.board.machines) if (m.id === ended?.machineId) m.outOfService = false
   }
   return { status: 204 }
 }

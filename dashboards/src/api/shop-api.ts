@@ -1,3 +1,4 @@
+import type { Care, QuietKind } from '../../../services/core/model/act.ts'
 import type { Permission, Role } from '../../../services/core/model/permissions.ts'
 import type { SensorBinding, Settings } from '../../../services/core/model/settings.ts'
 import type { Task } from '../../../services/core/model/task.ts'
@@ -30,6 +31,21 @@ export interface ShopApi {
   readonly signOut: () => Promise<Answer<unknown>>
   readonly board: () => Promise<Answer<BoardView>>
   readonly acknowledge: (alarmId: string) => Promise<Answer<unknown>>
+  readonly logCare: (
+    machineId: string,
+    given: { care: Care; channelGroupIds: readonly string[] },
+  ) => Promise<Answer<unknown>>
+  readonly sayServicing: (machineId: string, servicing: boolean) => Promise<Answer<unknown>>
+  readonly sayCap: (machineId: string, capped: boolean) => Promise<Answer<unknown>>
+  readonly sayErrorStop: (machineId: string, stopped: boolean) => Promise<Answer<unknown>>
+  readonly planQuiet: (quiet: {
+    kind: QuietKind
+    machineId: string | null
+    fromMs: number
+    toMs: number | null
+    note: string
+  }) => Promise<Answer<unknown>>
+  readonly endQuiet: (quietId: string) => Promise<Answer<unknown>>
   readonly tasks: (state: 'open' | 'closed') => Promise<Answer<{ tasks: TaskView[] }>>
   readonly signOff: (taskId: string, note: string) => Promise<Answer<unknown>>
   readonly sensors: () => Promise<Answer<SensorsView>>
@@ -59,6 +75,12 @@ export function createShopApi({ ask }: Client): ShopApi {
     signOut: () => remove('/session'),
     board: () => get('/board'),
     acknowledge: (alarmId) => ask({ method: 'POST', path: `${V1}/alarms/${part(alarmId)}/acknowledgement` }),
+    logCare: (id, given) => post(`/machines/${part(id)}/care`, given),
+    sayServicing: (id, servicing) => post(`/machines/${part(id)}/servicing`, { servicing }),
+    sayCap: (id, capped) => post(`/machines/${part(id)}/cap`, { capped }),
+    sayErrorStop: (id, stopped) => post(`/machines/${part(id)}/error-stop`, { stopped }),
+    planQuiet: (quiet) => post('/quiet', quiet),
+    endQuiet: (id) => remove(`/quiet/${part(id)}`),
     tasks: (state) => get(`/tasks?state=${state}`),
     signOff: (taskId, note) => post(`/tasks/${part(taskId)}/sign-off`, note === '' ? {} : { note }),
     sensors: () => get('/sensors'),

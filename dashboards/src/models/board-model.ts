@@ -4,7 +4,9 @@ import type { BoardView } from '../../../services/core/model/views.ts'
 import { failureSentence } from '../api/answer.ts'
 import type { ShopApi } from '../api/shop-api.ts'
 import { atTime, withLatest, type LiveBindings, type LiveReading } from '../strip/live-tail.ts'
+import type { MachineAct } from '../words/act-words.ts'
 import type { Clock } from './clock.ts'
+import { sayTo, type SayingApi } from './machine-saying.ts'
 
 export interface BoardModel {
   /** The board as it stands now; null until it came for the first time. */
@@ -15,10 +17,14 @@ export interface BoardModel {
   readonly take: (readings: readonly LiveReading[]) => boolean
   readonly bind: (settings: Settings) => void
   readonly acknowledge: (alarmId: string) => Promise<boolean>
+  /** Takes down what a person says about a machine. Gives what went wrong as a sentence; empty when nothing did. */
+  readonly say: (machineId: string, act: MachineAct) => Promise<string>
   readonly forget: () => void
 }
 
-export function createBoardModel(api: Pick<ShopApi, 'board' | 'acknowledge'>, clock: Clock): BoardModel {
+type BoardApi = Pick<ShopApi, 'board' | 'acknowledge'> & SayingApi
+
+export function createBoardModel(api: BoardApi, clock: Clock): BoardModel {
   const received = signal<BoardView | null>(null)
   const trouble = signal('')
   let bindings: LiveBindings | null = null
@@ -52,6 +58,11 @@ export function createBoardModel(api: Pick<ShopApi, 'board' | 'acknowledge'>, cl
       trouble.value = answer.ok ? '' : failureSentence(answer.failure)
       if (answer.ok) await load()
       return answer.ok
+    },
+    say: async (machineId, act) => {
+      const answer = await sayTo(api, { machineId, act, nowMs: Math.floor(clock.nowMs.peek()) })
+      if (answer.ok) await load()
+      return answer.ok ? '' : failureSentence(answer.failure)
     },
     forget: () => {
       asked++

@@ -14,7 +14,7 @@ export function withoutItem<T>(list: readonly T[], at: number): T[] {
 
 export function addRoom(settings: Settings, title: string): Settings {
   const id = nameFromTitle(title, { taken: settings.rooms.map((r) => r.id), fallback: 'room' })
-  const room: Room = { id, title: title.trim() }
+  const room: Room = { id, title: title.trim(), airChangesPerH: 0.5, targetPct: 45, outdoors: false }
   return { ...settings, rooms: [...settings.rooms, room] }
 }
 

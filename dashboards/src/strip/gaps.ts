@@ -1,5 +1,3 @@
-import type { TimeWindow } from './time-axis.ts'
-
 export type Point = readonly [atMs: number, value: number]
 export type Run = readonly Point[]
 
@@ -12,21 +10,21 @@ export interface Span {
 const EDGE_MS = 20 * 60_000
 
 /**
- * The stretches in which nothing was read: before the first point, between runs, and after the last when the value
- * is not known now. They are drawn as gaps, never bridged: unknown is not fine.
+ * The stretches of the past in which nothing was read: before the first point, between runs, and after the last when
+ * the value is not known now. They are drawn as gaps, never bridged: unknown is not fine.
  */
-export function gapsOf(spans: readonly Span[], window: TimeWindow, knownNow: boolean): readonly Span[] {
-  const inside = spans.filter((s) => s.toMs >= window.fromMs && s.fromMs <= window.toMs)
+export function gapsOf(spans: readonly Span[], past: Span, knownNow: boolean): readonly Span[] {
+  const inside = spans.filter((s) => s.toMs >= past.fromMs && s.fromMs <= past.toMs)
   const first = inside[0]
   const last = inside.at(-1)
-  if (!first || !last) return [{ ...window }]
+  if (!first || !last) return [{ fromMs: past.fromMs, toMs: past.toMs }]
   const gaps: Span[] = []
-  if (first.fromMs - window.fromMs > EDGE_MS) gaps.push({ fromMs: window.fromMs, toMs: first.fromMs })
+  if (first.fromMs - past.fromMs > EDGE_MS) gaps.push({ fromMs: past.fromMs, toMs: first.fromMs })
   inside.forEach((span, at) => {
     const next = inside[at + 1]
     if (next && next.fromMs > span.toMs) gaps.push({ fromMs: span.toMs, toMs: next.fromMs })
   })
-  if (!knownNow && last.toMs < window.toMs) gaps.push({ fromMs: last.toMs, toMs: window.toMs })
+  if (!knownNow && last.toMs < past.toMs) gaps.push({ fromMs: last.toMs, toMs: past.toMs })
   return gaps
 }
 

@@ -76,7 +76,9 @@ function machineWith(
     const { humidity } = machine
     return { ...machine, humidity: { ...humidity, nowPct: value, runs: appended(humidity, atMs, value) } }
   }
-  if (quantity === 'powered' && subject.kind === 'machine' && subject.id === machine.id) {
+  // With a meter the states are told from its bands: a contact beside it says less.
+  const isContact = quantity === 'powered' && machine.power.bandsFrom === null
+  if (isContact && subject.kind === 'machine' && subject.id === machine.id) {
     return { ...machine, power: powerWith(machine.power, value === 0 ? 'off' : 'on', atMs) }
   }
   return machine
@@ -98,8 +100,8 @@ function appended(
 function powerWith(power: MachineView['power'], state: 'on' | 'off', atMs: number): MachineView['power'] {
   const last = power.spans.at(-1)
   const fresh = { fromMs: atMs, toMs: atMs, state }
-  if (!last || power.now === 'unknown') return { now: state, spans: [...power.spans, fresh] }
-  if (atMs <= last.toMs && state === last.state) return { now: state, spans: power.spans }
+  if (!last || power.now === 'unknown') return { ...power, now: state, spans: [...power.spans, fresh] }
+  if (atMs <= last.toMs && state === last.state) return { ...power, now: state }
   const spans = [...power.spans.slice(0, -1), { ...last, toMs: Math.max(last.toMs, atMs) }]
-  return { now: state, spans: state === last.state ? spans : [...spans, fresh] }
+  return { ...power, now: state, spans: state === last.state ? spans : [...spans, fresh] }
 }

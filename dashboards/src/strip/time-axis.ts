@@ -1,16 +1,24 @@
-import { clockTime, hourAndMinute } from '../words/shop-time.ts'
+import { clockTime, hourAndMinute, weekdayShort } from '../words/shop-time.ts'
 
-const QUARTER_MS = 15 * 60_000
+const MIN_MS = 60_000
+const HOUR_MS = 60 * MIN_MS
+const QUARTER_MS = 15 * MIN_MS
+/** A long weekend would press the past flat: what lies ahead takes at most this share of the width. */
+const AHEAD_AT_MOST = 0.6
+const STEPS_H = [3, 6, 12, 24] as const
 
-/** The stretch of time a strip shows. `toMs` is now; it will lie later once the coming night is drawn. */
+/** The stretch of time a strip shows: the past up to now, and what lies ahead up to the next opening. */
 export interface TimeWindow {
   readonly fromMs: number
+  readonly nowMs: number
+  /** `nowMs` when nothing is known of the hours ahead. */
   readonly toMs: number
 }
 
-/** Where the plot of a strip begins and ends, in px. */
+/** Where the plot of a strip begins and ends, and where now stands, in px. */
 export interface PlotWidth {
   readonly left: number
+  readonly nowX: number
   readonly right: number
 }
 
@@ -24,10 +32,24 @@ export interface Stretch {
   readonly width: number
 }
 
+/** Past and future share one scale, unless the hours ahead are so many that they are drawn closer. */
+export function nowXOf(
+  { fromMs, nowMs, toMs }: TimeWindow,
+  { left, right }: { left: number; right: number },
+): number {
+  const share = Math.min(AHEAD_AT_MOST, (toMs - nowMs) / Math.max(1, toMs - fromMs))
+  return rounded(right - share * (right - left))
+}
+
 /** The px of a point in time; times outside the window are held at its edges. */
-export function xOf(atMs: number, { fromMs, toMs }: TimeWindow, { left, right }: PlotWidth): number {
-  const share = (Math.min(Math.max(atMs, fromMs), toMs) - fromMs) / Math.max(1, toMs - fromMs)
-  return rounded(left + share * (right - left))
+export function xOf(atMs: number, { fromMs, nowMs, toMs }: TimeWindow, plot: PlotWidth): number {
+  const between = (a: number, b: number, x1: number, x2: number): number => {
+    const share = (Math.min(Math.max(atMs, a), b) - a) / Math.max(1, b - a)
+    return rounded(x1 + share * (x2 - x1))
+  }
+  return atMs <= nowMs
+    ? between(fromMs, nowMs, plot.left, plot.nowX)
+    : between(nowMs, toMs, plot.nowX, plot.right)
 }
 
 /** The part of a span that lies in the window, in px; null when none does. */
@@ -42,25 +64,29 @@ export function stretchOf(
 }
 
 /**
- * Marks at every third full hour on the shop's clock. It looks at every quarter, since zones differ from each
- * other by quarters and a clock change moves the hours; a mark too near to now would run into its label.
+ * Marks at every third full hour on the shop's clock, or every 6, 12 or 24 where hours are drawn closer; midnights
+ * that far apart carry the name of the day they begin. It looks at every quarter, since zones differ from each other
+ * by quarters and a clock change moves the hours. `clear` px are kept free between marks, around now, and at the end,
+ * where labels of their own stand.
  */
 export function timeTicks(
   window: TimeWindow,
   plot: PlotWidth,
-  { timeZone, clearPx }: { timeZone: string; clearPx: number },
+  { timeZone, clear }: { timeZone: string; clear: { between: number; now: number; end: number } },
 ): readonly TimeTick[] {
+  const { fromMs, nowMs, toMs } = window
+  const pastStepH = stepH((plot.nowX - plot.left) / hours(nowMs - fromMs), clear.between)
+  const aheadStepH = stepH((plot.right - plot.nowX) / hours(toMs - nowMs), clear.between)
   const ticks: TimeTick[] = []
-  for (
-    let atMs = Math.ceil(window.fromMs / QUARTER_MS) * QUARTER_MS;
-    atMs < window.toMs;
-    atMs += QUARTER_MS
-  ) {
+  for (let atMs = Math.ceil(fromMs / QUARTER_MS) * QUARTER_MS; atMs < toMs; atMs += QUARTER_MS) {
+    const everyH = atMs <= nowMs ? pastStepH : aheadStepH
     const { hour, minute } = hourAndMinute(atMs, timeZone)
-    if (minute !== 0 || hour % 3 !== 0) continue
+    if (minute !== 0 || hour % everyH !== 0) continue
     const x = xOf(atMs, window, plot)
-    if (plot.right - x < clearPx || x - plot.left < clearPx / 4) continue
-    ticks.push({ x, label: clockTime(atMs, timeZone) })
+    const isFree = Math.abs(x - plot.nowX) >= clear.now && plot.right - x >= clear.end
+    if (!isFree || x - plot.left < clear.between / 4) continue
+    const isDay = hour === 0 && everyH >= 12
+    ticks.push({ x, label: isDay ? weekdayShort(atMs, timeZone) : clockTime(atMs, timeZone) })
   }
   return ticks
 }
@@ -68,4 +94,12 @@ export function timeTicks(
 /** A tenth of a pixel is enough, and keeps the markup short. */
 export function rounded(px: number): number {
   return Math.round(px * 10) / 10
+}
+
+function hours(ms: number): number {
+  return Math.max(ms, MIN_MS) / HOUR_MS
+}
+
+function stepH(pxPerHour: number, clearPx: number): number {
+  return STEPS_H.find((h) => h * pxPerHour >= clearPx) ?? 24
 }

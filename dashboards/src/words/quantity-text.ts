@@ -34,6 +34,18 @@ export function pressureText(pressureKpa: number | null): string {
   return pressureKpa === null ? NOT_KNOWN : `${fixed(pressureKpa, 2)}${NBSP}kPa`
 }
 
+/** Water by its weight: a kilogram is a litre. `2.1 L`, `40 mL`, `71 fl oz`; no finer than a can can be filled. */
+export function waterText(waterKg: number, unit: VolumeUnit): string {
+  const volumeMl = waterKg * 1000
+  if (unit === 'fl oz') return `${Number((volumeMl / ML_PER_FL_OZ).toPrecision(2))}${NBSP}fl${NBSP}oz`
+  return volumeMl >= 100 ? `${fixed(volumeMl / 1000, 1)}${NBSP}L` : `${fixed(volumeMl, 0)}${NBSP}mL`
+}
+
+/** A forecast share, to the nearest 5 %: a finer number would say more than is known. */
+export function roundPercent(valuePct: number): string {
+  return `${Math.round(valuePct / 5) * 5}${NBSP}%`
+}
+
 /** `1 thing`, `2 things`. */
 export function countText(count: number, one: string, many: string): string {
   return `${count}${NBSP}${count === 1 ? one : many}`

@@ -1,3 +1,5 @@
+const MINUTE_MS = 60_000
+const HOUR_MS = 3_600_000
 const DAY_MS = 86_400_000
 const formats = new Map<string, Intl.DateTimeFormat>()
 
@@ -16,9 +18,44 @@ export function nearTime(atMs: number, { timeZone, nowMs }: { timeZone: string; 
   const clock = clockTime(atMs, timeZone)
   const date = format(timeZone, 'date', { year: 'numeric', month: '2-digit', day: '2-digit' })
   if (date.format(atMs) === date.format(nowMs)) return clock
-  if (Math.abs(nowMs - atMs) < 6 * DAY_MS)
-    return `${format(timeZone, 'short', { weekday: 'short' }).format(atMs)} ${clock}`
+  if (Math.abs(nowMs - atMs) < 6 * DAY_MS) return `${weekdayShort(atMs, timeZone)} ${clock}`
   return `${format(timeZone, 'far', { day: 'numeric', month: 'short' }).format(atMs)} ${clock}`
+}
+
+/** `Tue`: the day on the shop's clock. */
+export function weekdayShort(atMs: number, timeZone: string): string {
+  return format(timeZone, 'short', { weekday: 'short' }).format(atMs)
+}
+
+export interface ShopNow {
+  readonly timeZone: string
+  readonly nowMs: number
+}
+
+/** A point ahead: `08:30` within the next twelve hours, `Mon 08:30` within six days, else `7 Dec 08:30`. */
+export function dayClock(
+  atMs: number,
+  { timeZone, nowMs }: ShopNow,
+  weekday: 'short' | 'long' = 'short',
+): string {
+  const clock = clockTime(atMs, timeZone)
+  const aheadMs = Math.abs(atMs - nowMs)
+  if (aheadMs <= DAY_MS / 2) return clock
+  if (aheadMs < 6 * DAY_MS)
+    return `${format(timeZone, weekday === 'short' ? 'short' : 'day', { weekday }).format(atMs)} ${clock}`
+  return `${format(timeZone, 'far', { day: 'numeric', month: 'short' }).format(atMs)} ${clock}`
+}
+
+/**
+ * A forecast time, no finer than it can be known: to 10 minutes within two hours, to the half hour within a day, to
+ * the hour beyond. Never before now.
+ */
+export function aboutTime(atMs: number, now: ShopNow): string {
+  const aheadMs = atMs - now.nowMs
+  const stepMin = aheadMs < 2 * HOUR_MS ? 10 : aheadMs < DAY_MS ? 30 : 60
+  const { minute } = hourAndMinute(atMs, now.timeZone)
+  const roundedMs = atMs + (Math.round(minute / stepMin) * stepMin - minute) * MINUTE_MS
+  return dayClock(roundedMs < now.nowMs ? atMs : roundedMs, now)
 }
 
 /** The hour and minute on the shop's clock, as numbers. */

@@ -17,6 +17,12 @@ export const URGENCY_WORDS: Readonly<Record<Urgency, string>> = {
   today: 'Today',
 }
 
+/** The word of a machine: what is for today must not read as if there were time till the shop opens next. */
+export function standingWord({ standing, alarm }: Pick<MachineView, 'standing' | 'alarm'>): string {
+  const isToday = standing === 'beforeOpening' && alarm?.urgency === 'today'
+  return isToday ? URGENCY_WORDS.today : STANDING_WORDS[standing]
+}
+
 /** The shape an urgency is drawn with. */
 export function standingOfUrgency(urgency: Urgency): Standing {
   return urgency === 'now' ? 'actNow' : 'beforeOpening'

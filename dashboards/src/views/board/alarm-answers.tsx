@@ -1,53 +1,91 @@
 import { useState } from 'preact/hooks'
 import type { Alarm } from '../../../../services/core/model/alarm.ts'
+import type { WhyView } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { unbroken } from '../../words/quantity-text.ts'
 import { reasonLines } from '../../words/standing-words.ts'
+import { useDisclosure } from '../disclosure.ts'
 
-/** "I'm on it", where it still has to be said and this person may say it, and "Why?". */
-export function Answers({
-  app,
-  alarm,
-  isOpen,
-  toggle,
-}: {
-  app: AppModel
-  alarm: Alarm
-  isOpen: boolean
-  toggle: () => void
-}) {
+interface AnswersProps {
+  readonly app: AppModel
+  /** Of what: a machine or an alarm. Makes the panel's id and is read out with the buttons. */
+  readonly about: { readonly id: string; readonly title: string }
+  readonly alarm: Alarm | null
+  readonly why: WhyView | null
+}
+
+/** "I'm on it", where it still has to be said and this person may say it, and "Why?" with what it unfolds. */
+export function Answers({ app, about, alarm, why }: AnswersProps) {
+  const panelId = `why-${about.id}`
+  const panel = useDisclosure(panelId)
+  if (!alarm && !why) return null
+  const mayAnswer = alarm?.state === 'unacknowledged' && app.session.may('acknowledgeAlarms')
+  return (
+    <div class="answering" onKeyDown={panel.onKeyDown}>
+      <p class="answers">
+        {alarm && mayAnswer && <OnIt app={app} alarm={alarm} />}
+        <button type="button" class="plain" {...panel.button}>
+          {panel.isOpen ? 'Fold up' : 'Why?'}
+          <span class="only-read">{` ${about.title}`}</span>
+        </button>
+      </p>
+      {panel.isOpen && (
+        <div class="reason" id={panelId} role="group" aria-label={`Why: ${about.title}`}>
+          {why && <Evidence why={why} />}
+          {alarm && <Reason alarm={alarm} />}
+        </div>
+      )}
+    </div>
+  )
+}
+
+function OnIt({ app, alarm }: { app: AppModel; alarm: Alarm }) {
   const [isSending, setSending] = useState(false)
-  const mayAnswer = alarm.state === 'unacknowledged' && app.session.may('acknowledgeAlarms')
   const answer = async (): Promise<void> => {
     setSending(true)
     await app.board.acknowledge(alarm.id)
     setSending(false)
   }
   return (
-    <p class="answers">
-      {mayAnswer && (
-        <button type="button" class="plain strong" disabled={isSending} onClick={() => void answer()}>
-          {"I'm on it"}
-          <span class="only-read">{`: ${alarm.title}`}</span>
-        </button>
-      )}
-      <button type="button" class="plain" aria-expanded={isOpen} onClick={toggle}>
-        {isOpen ? 'Fold up' : 'Why?'}
-        <span class="only-read">{` ${alarm.title}`}</span>
-      </button>
-    </p>
+    <button type="button" class="plain strong" disabled={isSending} onClick={() => void answer()}>
+      {"I'm on it"}
+      <span class="only-read">{`: ${alarm.title}`}</span>
+    </button>
   )
 }
 
-/** What stands behind an alarm: cause, consequence, action, time to act. */
-export function Reason({ alarm }: { alarm: Alarm }) {
+/** The rule, the numbers it was held against, and where its limit comes from. */
+function Evidence({ why: { rule, numbers, limitFrom } }: { why: WhyView }) {
   return (
-    <dl class="reason">
+    <>
+      <p class="why-rule">{unbroken(rule)}</p>
+      {numbers.length > 0 && (
+        <dl class="why-numbers">
+          {numbers.map(({ label, value }) => (
+            <div key={label}>
+              <dt>{label}</dt>
+              <dd>{unbroken(value)}</dd>
+            </div>
+          ))}
+        </dl>
+      )}
+      <p class="why-limit">
+        <span>The limit: </span>
+        {unbroken(limitFrom)}
+      </p>
+    </>
+  )
+}
+
+/** What makes an alarm one: cause, consequence, action, time to act. */
+function Reason({ alarm }: { alarm: Alarm }) {
+  return (
+    <dl class="reason-lines">
       {reasonLines(alarm).map(({ term, text }) => (
-        <>
+        <div key={term}>
           <dt>{term}</dt>
           <dd>{unbroken(text)}</dd>
-        </>
+        </div>
       ))}
     </dl>
   )

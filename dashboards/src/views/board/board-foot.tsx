@@ -1,27 +1,18 @@
-import type { BoardView } from '../../../../services/core/model/views.ts'
+import type { BoardView as Board } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { countText, humidityText, pressureText, temperatureText } from '../../words/quantity-text.ts'
+import { waterWords } from '../../words/room-words.ts'
 import { durationText } from '../../words/shop-time.ts'
 
 /** The rooms in numbers, and how much of what is shown is fresh. */
-export function BoardFoot({ app, board }: { app: AppModel; board: BoardView }) {
+export function BoardFoot({ app, board }: { app: AppModel; board: Board }) {
   const { reporting, assigned, unassigned } = board.sensors
   return (
     <footer class="board-foot">
       {board.rooms.length > 0 && (
         <ul class="rooms" aria-label="Rooms">
           {board.rooms.map((room) => (
-            <li key={room.id}>
-              <span class="room-title">{room.title}</span>
-              <span>{temperatureText(room.temperatureC, board.site.temperatureUnit)}</span>
-              <span>{humidityText(room.humidityPct)}</span>
-              <span>{`dew point ${temperatureText(room.dewPointC, board.site.temperatureUnit)}`}</span>
-              <span>
-                {/* The trade says VPD; said in full for those who do not. */}
-                <abbr title="vapour pressure deficit: how strongly the air dries">VPD</abbr>
-                {` ${pressureText(room.vpdKpa)}`}
-              </span>
-            </li>
+            <Room key={room.id} room={room} site={board.site} />
           ))}
         </ul>
       )}
@@ -52,6 +43,25 @@ export function BoardFoot({ app, board }: { app: AppModel; board: BoardView }) {
       )}
       <p>Nightcap is no fire, leak or safety alarm. The manual of the machine always goes first.</p>
     </footer>
+  )
+}
+
+function Room({ room, site }: { room: Board['rooms'][number]; site: Board['site'] }) {
+  const water = waterWords(room, site.volumeUnit)
+  return (
+    <li>
+      <span class="room-title">{room.title}</span>
+      {room.outdoors && <span>outdoors</span>}
+      <span>{temperatureText(room.temperatureC, site.temperatureUnit)}</span>
+      <span>{humidityText(room.humidityPct)}</span>
+      <span>{`dew point ${temperatureText(room.dewPointC, site.temperatureUnit)}`}</span>
+      <span>
+        {/* The trade says VPD; said in full for those who do not. */}
+        <abbr title="vapour pressure deficit: how strongly the air dries">VPD</abbr>
+        {` ${pressureText(room.vpdKpa)}`}
+      </span>
+      {water && <span class="room-water">{water}</span>}
+    </li>
   )
 }
 

@@ -1,17 +1,17 @@
-import { useRef, useState } from 'preact/hooks'
+import { useRef } from 'preact/hooks'
 import type { Alarm } from '../../../../services/core/model/alarm.ts'
 import type { BoardView as Board } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
-import { sheetGeometry } from '../../strip/strip-geometry.ts'
-import { clockTime } from '../../words/shop-time.ts'
-import { byStanding, STANDING_WORDS, standingOfUrgency } from '../../words/standing-words.ts'
+import { sheetGeometry } from '../../strip/sheet-geometry.ts'
+import { byStanding, STANDING_WORDS, standingOfUrgency, URGENCY_WORDS } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
 import { Trouble, Waiting } from '../states.tsx'
-import { Answers, Reason } from './alarm-answers.tsx'
+import { Answers } from './alarm-answers.tsx'
 import { BoardFoot } from './board-foot.tsx'
 import { MachineRow } from './machine-row.tsx'
 import { NextSteps } from './next-steps.tsx'
+import { StripLegend } from './strip-legend.tsx'
 import { TimeAxis } from './sheet-drawing.tsx'
 import { useStripRoom } from './strip-room.ts'
 
@@ -42,16 +42,11 @@ function Sheet({ app, board }: { app: AppModel; board: Board }) {
   const cell = useRef<HTMLDivElement>(null)
   const room = useStripRoom(cell)
   return (
-    <section class="sheet" aria-label="Machines, the past twelve hours">
+    <section class="sheet" aria-label="Machines, the past twelve hours and the coming night">
       <div class="sheet-axis">
         <div class="axis-cell" ref={cell}>
           {room?.names === 'beside' && (
-            <TimeAxis
-              sheet={sheetGeometry(board, room)}
-              widthPx={room.widthPx}
-              remPx={room.remPx}
-              now={clockTime(board.nowMs, board.site.timeZone)}
-            />
+            <TimeAxis sheet={sheetGeometry(board, room)} widthPx={room.widthPx} remPx={room.remPx} />
           )}
         </div>
         <p class="axis-bottle">Waste bottle</p>
@@ -61,13 +56,13 @@ function Sheet({ app, board }: { app: AppModel; board: Board }) {
           <MachineRow key={machine.id} app={app} board={board} machine={machine} room={room} />
         ))}
       </ul>
+      <StripLegend />
     </section>
   )
 }
 
 /** An alarm that belongs to no machine: a node that fell silent, for instance. */
 function ShopAlarm({ app, alarm }: { app: AppModel; alarm: Alarm }) {
-  const [isOpen, setOpen] = useState(false)
   const standing = standingOfUrgency(alarm.urgency)
   const task = app.tasks.open.value?.find((t) => t.alarmId === alarm.id)
   return (
@@ -76,7 +71,7 @@ function ShopAlarm({ app, alarm }: { app: AppModel; alarm: Alarm }) {
         <StandingMark standing={standing} />
         <span>{alarm.title}</span>
         <span class={`standing-word standing-${standing}`}>
-          {alarm.urgency === 'today' ? 'Today' : STANDING_WORDS[standing]}
+          {alarm.urgency === 'today' ? URGENCY_WORDS.today : STANDING_WORDS[standing]}
         </span>
       </h2>
       <p class="evidence">{alarm.cause}</p>
@@ -85,8 +80,7 @@ function ShopAlarm({ app, alarm }: { app: AppModel; alarm: Alarm }) {
           {task.title}
         </a>
       )}
-      <Answers app={app} alarm={alarm} isOpen={isOpen} toggle={() => setOpen(!isOpen)} />
-      {isOpen && <Reason alarm={alarm} />}
+      <Answers app={app} about={{ id: alarm.id, title: alarm.title }} alarm={alarm} why={null} />
     </li>
   )
 }

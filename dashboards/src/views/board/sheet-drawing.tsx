@@ -1,7 +1,8 @@
-import type { SheetGeometry } from '../../strip/strip-geometry.ts'
+import type { SheetGeometry, StripRoom } from '../../strip/sheet-geometry.ts'
 
-/** Behind a strip, as high as its row: closed hours, full hours, and the line of now that runs down the whole sheet. */
-export function SheetBands({ sheet, widthPx }: { sheet: SheetGeometry; widthPx: number }) {
+/** Behind a strip, as high as it is: closed hours, full hours, and beside names the line of now. */
+export function SheetBands({ sheet, room }: { sheet: SheetGeometry; room: StripRoom }) {
+  const { widthPx, names } = room
   return (
     <svg class="bands" viewBox={`0 0 ${widthPx} 1`} preserveAspectRatio="none" aria-hidden="true">
       {sheet.closed.map(({ x, width }) => (
@@ -10,7 +11,8 @@ export function SheetBands({ sheet, widthPx }: { sheet: SheetGeometry; widthPx: 
       {sheet.ticks.map(({ x }) => (
         <path class="hour-line" d={`M${x} 0V1`} />
       ))}
-      <path class="now-line" d={`M${sheet.nowX} 0V1`} />
+      {names === 'beside' && <path class="now-line" d={`M${sheet.plot.nowX} 0V1`} />}
+      {sheet.end && <path class="hour-line" d={`M${sheet.end.x} 0V1`} />}
     </svg>
   )
 }
@@ -20,14 +22,15 @@ export function TimeAxis({
   sheet,
   widthPx,
   remPx,
-  now,
 }: {
   sheet: SheetGeometry
   widthPx: number
   remPx: number
-  now: string
 }) {
   const height = 1.5 * remPx
+  // Centred on its line, but never cut off at the edge of the drawing.
+  const half = (sheet.now.label.length / 4 + 0.1) * remPx
+  const nowX = Math.min(Math.max(sheet.now.x, half), widthPx - half)
   return (
     <svg class="axis" width={widthPx} height={height} viewBox={`0 0 ${widthPx} ${height}`} aria-hidden="true">
       {sheet.ticks.map(({ x, label }) => (
@@ -35,9 +38,14 @@ export function TimeAxis({
           {label}
         </text>
       ))}
-      <text class="axis-now" x={sheet.nowX} y={remPx}>
-        {`now ${now}`}
+      <text class="axis-now" x={nowX} y={remPx}>
+        {sheet.now.label}
       </text>
+      {sheet.end && (
+        <text class="axis-end" x={sheet.end.x} y={remPx}>
+          {sheet.end.label}
+        </text>
+      )}
     </svg>
   )
 }

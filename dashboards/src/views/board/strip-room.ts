@@ -1,6 +1,6 @@
 import { useLayoutEffect, useState } from 'preact/hooks'
 import type { RefObject } from 'preact'
-import type { StripRoom } from '../../strip/strip-geometry.ts'
+import type { StripRoom } from '../../strip/sheet-geometry.ts'
 
 /** From this width on the words of a machine stand beside its strip; the same number stands in board.css. */
 const BESIDE = '(min-width: 960px)'
