@@ -65,7 +65,7 @@ const lane = <Kind extends string>(kinds: readonly Kind[]) =>
 
 const AIR = ['fine', 'fine', 'dry', 'veryDry', 'damp', 'stuck', 'garbage', 'apart'] as const
 const WARMTH = ['fine', 'fine', 'cold', 'warm'] as const
-const POWER = ['auto', 'auto', 'idle', 'printing', 'off', 'flicker', 'between', 'outage'] as const
+const POWER = ['auto', 'auto', 'auto', 'auto', 'idle', 'idle', 'printing', 'off', 'flicker', 'between', 'outage'] as const
 const BOTTLE = ['filling', 'filling', 'near', 'full', 'lifted', 'leaking', 'empty'] as const
 const SAID = ['cleaned', 'printed', 'partlyCleaned', 'whiteStirred', 'uncapped', 'capped', 'servicing', 'done', 'error', 'runs'] as const
 
@@ -210,8 +210,8 @@ function orders(t: Troubles): Arrival[] {
         act: null,
       }),
     ),
-    // Five logged cleanings that the meter sees too, so that a missing one means something.
-    ...[0, 1, 2, 3, 4, 5].map((hour) => said(TROUBLE_START_MS + hour * HOUR + 7 * MIN + 31, 'cleaned')),
+    // Cleanings that are logged hour by hour: those that the meter sees too make a missing one mean something.
+    ...Array.from({ length: 15 }, (_, hour) => said(TROUBLE_START_MS + hour * HOUR + 7 * MIN + 31, 'cleaned')),
     ...t.said.map(([minute, word]) => said(TROUBLE_START_MS + minute * MIN + 17, word)),
   ]
   if (t.settingsAt !== null) {
@@ -234,7 +234,12 @@ function orders(t: Troubles): Arrival[] {
       case 'runs':
         return stamped({ type: 'errorStopSaid', ...common, stopped: word === 'error' })
       default:
-        return stamped({ type: 'careLogged', ...common, care: word, channelGroupIds: [] })
+        return stamped({
+          type: 'careLogged',
+          ...common,
+          care: word,
+          channelGroupIds: word === 'cleaned' ? ['roll-colour'] : [],
+        })
     }
   }
 }
@@ -256,7 +261,7 @@ function learnedBefore(toMs: number): readonly Learned[] {
       ...stamp,
       timeZone: 'Europe/Brussels',
       firstHour: Math.floor(toMs / HOUR) + 1 - weeks,
-      gainsG: Array.from({ length: weeks }, (_, hour) => 8 + (hour % 5)),
+      gainsG: Array.from({ length: weeks }, (_, hour) => 26 + (hour % 5)),
       evaporationGPerDay: 3,
       noiseG: 0.5,
     },

@@ -2,8 +2,8 @@ import { clockAheadDeadlineMs, fireClockAhead, noteRefused } from '../detect/clo
 import type { Finding } from '../detect/detector.ts'
 import { fireReadingsMissing, noteMissing, readingsMissingDeadlineMs } from '../detect/readings-missing.ts'
 import type { Episode } from '../model/episode.ts'
-import type { InputOf } from '../model/input.ts'
-import { missingPacks } from './node-packs.ts'
+import type { InputOf, PackMark } from '../model/input.ts'
+import { missingPacks, notePack } from './node-packs.ts'
 import { receiptEpisode, type ReceiptSink } from './receipt-episode.ts'
 import type { KernelState, NodeState } from './state.ts'
 
@@ -25,9 +25,15 @@ export function noteReadingsAhead(at: NodeAt, { receivedMs, aheadMs }: InputOf<'
   if (finding) record(at, 'clockAhead', finding)
 }
 
-/** A pack was counted. */
-export function notePacksOf(at: NodeAt, receivedMs: number): void {
-  const finding = noteMissing(at.node.readingsMissing, missingPacks(at.node), receivedMs)
+/** A pack came. What an earlier boot of the node still owed is lost, and no longer missing. */
+export function countPack(at: NodeAt, pack: PackMark, receivedMs: number): void {
+  const { node } = at
+  if (node.bootId !== null && node.bootId !== pack.bootId) {
+    const over = noteMissing(node.readingsMissing, 0, receivedMs)
+    if (over) record(at, 'readingsMissing', over)
+  }
+  notePack(node, pack)
+  const finding = noteMissing(node.readingsMissing, missingPacks(node), receivedMs)
   if (finding) record(at, 'readingsMissing', finding)
 }
 

@@ -3,8 +3,8 @@ import type { ActOrder, Input, InputOf, Order, Reading } from '../model/input.ts
 import { learnedKey } from '../model/learned.ts'
 import type { SubjectHistory } from '../model/ports/records.ts'
 import { subjectKey, subjectOfKey } from '../model/subject.ts'
-import { initialNode, notePack } from './node-packs.ts'
-import { notePacksOf, noteReadingsAhead } from './node-stage.ts'
+import { initialNode } from './node-packs.ts'
+import { countPack, noteReadingsAhead } from './node-stage.ts'
 import { planOf, type Plan } from './plan.ts'
 import { changeContext, rebuildSubject } from './rebuild.ts'
 import {
@@ -175,10 +175,7 @@ function takeReadings(run: Run, input: InputOf<'readings'>): void {
   const at = nodeAt(run, input.nodeId)
   const { node } = at
   node.lastReceivedMs = Math.max(node.lastReceivedMs ?? -Infinity, input.receivedMs)
-  if (input.pack) {
-    notePack(node, input.pack)
-    notePacksOf(at, input.receivedMs)
-  }
+  if (input.pack) countPack(at, input.pack, input.receivedMs)
 
   const oldestJudgedMs = input.receivedMs - JUDGED_WITHIN_MS
   const late: Late = new Map()

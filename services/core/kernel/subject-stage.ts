@@ -3,7 +3,8 @@ import type { Effect } from '../model/effect.ts'
 import type { Episode } from '../model/episode.ts'
 import type { ActOrder, Order, Reading } from '../model/input.ts'
 import { subjectKey } from '../model/subject.ts'
-import type { Cause, SubjectContext } from '../track/tracker.ts'
+import type { Cause, SubjectContext, TrackedFacts } from '../track/tracker.ts'
+import { isDistrusted, type TrustedFacts } from '../track/trusted.ts'
 import { keepInWindow, noteEpisode, takeCheckpoint } from './late-window.ts'
 import { rebind, refreshAll, refreshTracker, runtimeOf, type Runtime, type Watch } from './subject-runtime.ts'
 import { AFTER_ALL_SENSORS, coreToJson, type SubjectState } from './subject-state.ts'
@@ -44,7 +45,10 @@ export function applyReading(
   const cause: Cause = { type: 'reading', reading }
   const hearing = runtime.hearing.get(reading.quantity)
   if (hearing) {
+    // A sensor that is not believed says something of itself alone.
+    const believed = !isDistrustedBy(state.facts, reading.sensorId)
     for (const watch of hearing) {
+      if (!believed && watch.situation.part.kind !== 'sensor') continue
       const finding = watch.detector.onFacts(watch.state, watch.situation, cause)
       if (finding) record(state, watch, finding, context, sink)
       watch.dueMs = watch.detector.deadlineMs(watch.state, watch.situation)
@@ -54,6 +58,10 @@ export function applyReading(
   state.throughMs = atMs
   state.throughSensor = reading.sensorId
   keepInWindow(state, reading)
+}
+
+function isDistrustedBy(facts: TrackedFacts, sensorId: string): boolean {
+  return 'trust' in facts && isDistrusted(facts as TrustedFacts, sensorId)
 }
 
 /** What a person said or did at the subject. */
