@@ -94,11 +94,16 @@ describe('bottle ahead', () => {
     expect(ahead(holed).weeks).toBe(7)
   })
   it('AHEAD-1 a profile learned last night is replayed by the hour of the week today', () => {
-    const tuesday = profileOf(8, (hour) => (Math.floor(hour / 24) === 2 ? 50 : 0))
+    const wednesdays = profileOf(8, (hour) => (Math.floor(hour / 24) === 2 ? 50 : 0))
     // On Tuesday evening the past ends with Sunday night; Wednesday is still Wednesday.
-    const made = ahead(tuesday, { atMs: MONDAY_MS + 42 * HOUR, heldG: 1850 })
+    const made = ahead(wednesdays, { atMs: MONDAY_MS + 42 * HOUR, heldG: 1850 })
     expect(made.weeks).toBeGreaterThanOrEqual(7)
     expect(inHours(made.reaches.likelyMs)).toBeCloseTo(49, 6)
+    // 1200 g in one Wednesday, 700 g in 14 hours of the next: also on the path that has run out of past by then.
+    const { reaches } = ahead(wednesdays, { atMs: MONDAY_MS + 42 * HOUR, heldG: 0 })
+    expect([reaches.earliestMs, reaches.latestMs].map((at) => Math.round(inHours(at) ?? 0))).toEqual([
+      230, 230,
+    ])
   })
   it('AHEAD-1 few weeks are spread more widely than they lie', () => {
     const spreadOf = (weeks: number): number => {
