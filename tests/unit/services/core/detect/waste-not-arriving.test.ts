@@ -86,6 +86,10 @@ describe('waste not arriving', () => {
   it.each([8, 15])('OWED-2 an end that is seen %d minutes late owes nothing', (late) => {
     expect(owed(arriving, 5, { cleanings: ends(5, late * MINUTE) })).toEqual([])
   })
+  it('OWED-2 nor does it when one cleaning alone brings more than the limit', () => {
+    const learned = [learnedWaste({ gramsPerCleaning: 30 })]
+    expect(owed(purges(EVERY, 0.03), 3, { learned, cleanings: ends(3, 15 * MINUTE) })).toEqual([])
+  })
   it('OWED-2 an end that is seen two minutes early owes nothing', () => {
     expect(owed(arriving, 5, { cleanings: ends(5, -2 * MINUTE) })).toEqual([])
   })
