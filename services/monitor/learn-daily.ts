@@ -23,7 +23,14 @@ export interface LearnDailyParts {
 export async function learnDaily({ engine, reader, clock, log }: LearnDailyParts): Promise<void> {
   const nowMs = clock.nowMs()
   const { settings, plan, learned } = engine.state()
-  if (!isDue([...learned.values()].map((l) => l.toMs), nowMs, settings.site.timeZone)) return
+  if (
+    !isDue(
+      [...learned.values()].map((l) => l.toMs),
+      nowMs,
+      settings.site.timeZone,
+    )
+  )
+    return
   const lessons = learnNightly({
     settings,
     calendar: plan.calendar,
@@ -42,5 +49,7 @@ function isDue(learnedToMs: readonly number[], nowMs: number, timeZone: string):
   if (lastMs === -Infinity) return true
   if (nowMs - lastMs < 6 * HOUR_MS) return false
   const { hour } = Temporal.Instant.fromEpochMilliseconds(nowMs).toZonedDateTimeISO(timeZone)
-  return hour >= AT_HOUR ? nowMs - lastMs > (hour - AT_HOUR) * HOUR_MS + HOUR_MS : nowMs - lastMs > 26 * HOUR_MS
+  return hour >= AT_HOUR
+    ? nowMs - lastMs > (hour - AT_HOUR) * HOUR_MS + HOUR_MS
+    : nowMs - lastMs > 26 * HOUR_MS
 }

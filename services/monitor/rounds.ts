@@ -27,7 +27,9 @@ export interface RoundsParts {
 }
 
 /** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
-export function startRounds({ engine, book, reader, clock, door, log }: RoundsParts): { stop: () => Promise<void> } {
+export function startRounds({ engine, book, reader, clock, door, log }: RoundsParts): {
+  stop: () => Promise<void>
+} {
   let settingsSeq = engine.state().settingsSeq
   const followSettings = (): void => {
     const state = engine.state()

@@ -1,5 +1,4 @@
 import type { Effect } from '../../services/core/model/effect.ts'
-import type { InputOf } from '../../services/core/model/input.ts'
 import type { BookOfRecord, SubjectHistory } from '../../services/core/model/ports/records.ts'
 import type { RecordedFacts } from '../parts/memory-book-of-record.ts'
 import type { Broken } from './contract.ts'

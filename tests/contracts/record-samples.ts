@@ -1,7 +1,7 @@
 import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { OutboundMessage } from '../../services/core/model/effect.ts'
 import type { Episode } from '../../services/core/model/episode.ts'
-import type { Input, Reading } from '../../services/core/model/input.ts'
+import type { Input, InputOf, Reading } from '../../services/core/model/input.ts'
 import type { HeardSensorNote } from '../../services/core/model/ports/records.ts'
 import type { Rejection } from '../../services/core/model/rejection.ts'
 import { subjectKey } from '../../services/core/model/subject.ts'
@@ -48,7 +48,14 @@ export function deadline(seq: number, atMs = T0 + seq): Input {
 }
 
 export function learnedInput(seq: number, atMs: number, version: string): InputOf<'learned'> {
-  const learned = { kind: 'roomNights' as const, subjectId: 'floor', fromMs: 0, toMs: atMs, version, days: [] }
+  const learned = {
+    kind: 'roomNights' as const,
+    subjectId: 'floor',
+    fromMs: 0,
+    toMs: atMs,
+    version,
+    days: [],
+  }
   return { type: 'learned', seq, atMs, receivedMs: atMs, learned, waiting: false, act: null }
 }
 

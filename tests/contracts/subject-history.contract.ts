@@ -1,7 +1,17 @@
 import { expect } from 'vitest'
 import type { Records } from './records.ts'
 import type { ContractCase } from './contract.ts'
-import { deadline, episode, FLOOR_KEY, pack, reading, settingsInput, T0 } from './record-samples.ts'
+import {
+  FLOOR_KEY,
+  T0,
+  capSaid,
+  deadline,
+  episode,
+  learnedInput,
+  pack,
+  reading,
+  settingsInput,
+} from './record-samples.ts'
 
 const EVER = -Infinity
 

@@ -78,10 +78,16 @@ export function ink(
     words: usedPct < 50 ? 'Fresh.' : 'Drying.',
     runs: [runThrough(past)],
     ahead: ahead ? bandThrough(ahead, spread) : [],
-    passesLimit: ahead ? { earliestMs: null, likelyMs: null, latestMs: null } : null,
+    passesLimit: ahead ? passes(bandThrough(ahead, spread)) : null,
     probabilityBeforeOpening: ahead ? 0 : null,
     ...rest,
   }
+}
+
+/** When a forecast first passes 100 %: its upper edge first, its lower edge last. */
+function passes(band: InkView['ahead']): NonNullable<InkView['passesLimit']> {
+  const first = (edge: 1 | 2 | 3): number | null => band.find((point) => point[edge] >= 100)?.[0] ?? null
+  return { earliestMs: first(3), likelyMs: first(2), latestMs: first(1) }
 }
 
 export function bottle(

@@ -159,7 +159,7 @@ export function drying(shown: Shown): MachineView {
       ink(
         'white',
         { past: past(shown, [30, 44, 4, 24, 48]), ahead: ahead(shown, [48, 92, 140]), spread: 22 },
-        { basis: 'assumed', lastWettedMs: nowMs - 4 * HOUR, passesLimit: at(nowMs, 262, 350, 470) },
+        { basis: 'assumed', lastWettedMs: nowMs - 4 * HOUR },
       ),
     ],
     power: { now: 'on', bandsFrom: null, spans: powerSpans([[nowMs - 12 * HOUR, 'on']], nowMs) },

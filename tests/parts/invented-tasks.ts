@@ -1,7 +1,7 @@
 import { alarmReason } from '../../services/core/alarms/alarm-reason.ts'
 import { taskAdvice } from '../../services/core/advise/task-advice.ts'
 import type { Alarm } from '../../services/core/model/alarm.ts'
-import { CONDITIONS, type Condition, type Episode } from '../../services/core/model/episode.ts'
+import type { Condition, Episode } from '../../services/core/model/episode.ts'
 import { settingsSchema, type Settings } from '../../services/core/model/settings.ts'
 import type { Subject } from '../../services/core/model/subject.ts'
 import type { Task } from '../../services/core/model/task.ts'
@@ -60,35 +60,45 @@ export function inventedSettings(): Settings {
   })
 }
 
-const SUBJECTS: Readonly<Record<Condition, Subject>> = {
+/** The troubles of the invented shop. */
+export const INVENTED = [
+  'airDry',
+  'powerLost',
+  'bottleNear',
+  'sensorSilent',
+] as const satisfies readonly Condition[]
+type Invented = (typeof INVENTED)[number]
+
+const SUBJECTS: Readonly<Record<Invented, Subject>> = {
   airDry: { kind: 'room', id: 'back-room' },
   powerLost: { kind: 'machine', id: 'roll' },
   bottleNear: { kind: 'bottle', id: 'back-waste' },
   sensorSilent: { kind: 'sensor', id: 'corner-node/humidity' },
 }
-const SINCE_MIN: Readonly<Record<Condition, number>> = {
+const SINCE_MIN: Readonly<Record<Invented, number>> = {
   airDry: 170,
   powerLost: 22,
   bottleNear: 95,
   sensorSilent: 185,
 }
-const VALUES: Readonly<Record<Condition, number | null>> = {
+const VALUES: Readonly<Record<Invented, number | null>> = {
   airDry: 36,
   powerLost: 0,
   bottleNear: 82,
   sensorSilent: null,
 }
 
-/** One open alarm of each condition, in the words of the real core. */
-export function inventedAlarms(nowMs: number): Record<Condition, Alarm> {
+/** One open alarm of each, in the words of the real core. */
+export function inventedAlarms(nowMs: number): Record<Invented, Alarm> {
   const settings = inventedSettings()
-  const entries = CONDITIONS.map((condition) => {
+  const entries = INVENTED.map((condition) => {
     const fromMs = nowMs - SINCE_MIN[condition] * MIN
     const subject = SUBJECTS[condition]
     const episode: Episode = {
       id: `${condition}|${subject.kind}:${subject.id}|${fromMs}`,
       condition,
       subject,
+      judgedUnder: `${subject.kind}:${subject.id}`,
       fromMs,
       openedMs: fromMs + MIN,
       toMs: null,
@@ -104,6 +114,7 @@ export function inventedAlarms(nowMs: number): Record<Condition, Alarm> {
       condition,
       subject,
       episodeIds: [episode.id],
+      leadEpisodeId: episode.id,
       state: 'unacknowledged',
       openedMs: episode.openedMs,
       returnedMs: null,
@@ -112,14 +123,14 @@ export function inventedAlarms(nowMs: number): Record<Condition, Alarm> {
     }
     return [condition, alarm] as const
   })
-  return Object.fromEntries(entries) as Record<Condition, Alarm>
+  return Object.fromEntries(entries) as Record<Invented, Alarm>
 }
 
 /** The tasks those alarms ask for, and one that was signed off. */
 export function inventedTasks(nowMs: number): TaskAnswer[] {
   const settings = inventedSettings()
   const alarms = inventedAlarms(nowMs)
-  const taskOf = (condition: Condition): TaskAnswer => {
+  const taskOf = (condition: Invented): TaskAnswer => {
     const alarm = alarms[condition]
     return {
       ...taskAdvice(alarm, settings),
@@ -145,7 +156,7 @@ export function inventedTasks(nowMs: number): TaskAnswer[] {
     signedOff: { actorId: 'person-1', via: 'screen', atMs: closedMs, note: '1.6 L to the drum' },
     signedOffBy: 'Mira',
   }
-  return [...CONDITIONS.map(taskOf), done]
+  return [...INVENTED.map(taskOf), done]
 }
 
 export function inventedSensors(nowMs: number): SensorsView {

@@ -27,9 +27,13 @@ export interface ToldStory {
   readonly alarms: readonly Alarm[]
   readonly tasks: readonly Task[]
   /** Episodes of a condition as they ended, in minutes of the story. */
-  readonly episodes: (
-    condition: Condition,
-  ) => readonly { subject: string; from: number; opened: number; closed: number | null; value: number | null }[]
+  readonly episodes: (condition: Condition) => readonly {
+    subject: string
+    from: number
+    opened: number
+    closed: number | null
+    value: number | null
+  }[]
   readonly conditions: () => readonly Condition[]
 }
 
@@ -48,7 +52,7 @@ export function tellStory({ settings, startMs, minutes, values, said = [] }: Sto
   for (const [minute, body] of said) {
     const atMs = startMs + minute * MIN + 100
     const stamp = { atMs, receivedMs: atMs, act: { actorId: 'ana', via: 'screen' as const, atMs } }
-    arrivals.push({ receivedMs: atMs, body: { ...stamp, ...body } as InputBody })
+    arrivals.push({ receivedMs: atMs, body: { ...stamp, ...body } })
   }
   arrivals.sort((a, b) => a.receivedMs - b.receivedMs)
   const log = liveThrough(createMemoryBookOfRecord(), arrivals, startMs + minutes * MIN)

@@ -65,9 +65,32 @@ const lane = <Kind extends string>(kinds: readonly Kind[]) =>
 
 const AIR = ['fine', 'fine', 'dry', 'veryDry', 'damp', 'stuck', 'garbage', 'apart'] as const
 const WARMTH = ['fine', 'fine', 'cold', 'warm'] as const
-const POWER = ['auto', 'auto', 'auto', 'auto', 'idle', 'idle', 'printing', 'off', 'flicker', 'between', 'outage'] as const
+const POWER = [
+  'auto',
+  'auto',
+  'auto',
+  'auto',
+  'idle',
+  'idle',
+  'printing',
+  'off',
+  'flicker',
+  'between',
+  'outage',
+] as const
 const BOTTLE = ['filling', 'filling', 'near', 'full', 'lifted', 'leaking', 'empty'] as const
-const SAID = ['cleaned', 'printed', 'partlyCleaned', 'whiteStirred', 'uncapped', 'capped', 'servicing', 'done', 'error', 'runs'] as const
+const SAID = [
+  'cleaned',
+  'printed',
+  'partlyCleaned',
+  'whiteStirred',
+  'uncapped',
+  'capped',
+  'servicing',
+  'done',
+  'error',
+  'runs',
+] as const
 
 /** What befalls the shop, lane by lane: a kind of trouble, and for how many minutes. */
 export const troubles = fc.record({
@@ -211,7 +234,9 @@ function orders(t: Troubles): Arrival[] {
       }),
     ),
     // Cleanings that are logged hour by hour: those that the meter sees too make a missing one mean something.
-    ...Array.from({ length: 15 }, (_, hour) => said(TROUBLE_START_MS + hour * HOUR + 7 * MIN + 31, 'cleaned')),
+    ...Array.from({ length: 15 }, (_, hour) =>
+      said(TROUBLE_START_MS + hour * HOUR + 7 * MIN + 31, 'cleaned'),
+    ),
     ...t.said.map(([minute, word]) => said(TROUBLE_START_MS + minute * MIN + 17, word)),
   ]
   if (t.settingsAt !== null) {
@@ -233,7 +258,10 @@ function orders(t: Troubles): Arrival[] {
       case 'error':
       case 'runs':
         return stamped({ type: 'errorStopSaid', ...common, stopped: word === 'error' })
-      default:
+      case 'cleaned':
+      case 'printed':
+      case 'partlyCleaned':
+      case 'whiteStirred':
         return stamped({
           type: 'careLogged',
           ...common,

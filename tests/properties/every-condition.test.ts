@@ -85,7 +85,7 @@ describe('every condition at once', { timeout: 300_000 }, () => {
         reached.fromWindow += effects.filter((e) => e.type === 'subjectSnapshotsDropped').length
         reached.revised += effects.filter((e) => e.type === 'episodeCorrected').length
       }),
-      { numRuns: 40 },
+      { numRuns: 16 },
     )
     expect(reach.unreached(), JSON.stringify(reach.counts())).toEqual([])
     expect(reached.fromWindow).toBeGreaterThan(500)
@@ -104,7 +104,7 @@ describe('every condition at once', { timeout: 300_000 }, () => {
         expect(episodeFacts(episodesIn(often))).toEqual(episodeFacts(facts))
         reach.note(facts)
       }),
-      { numRuns: 25 },
+      { numRuns: 8 },
     )
     expect(reach.unreached(), JSON.stringify(reach.counts())).toEqual([])
   })
@@ -133,7 +133,7 @@ describe('every condition at once', { timeout: 300_000 }, () => {
         expect(cut.stateJson).toBe(plain.stateJson)
         restarts += log.length / every
       }),
-      { numRuns: 20 },
+      { numRuns: 8 },
     )
     expect(restarts).toBeGreaterThan(500)
     expect(reach.unreached(), JSON.stringify(reach.counts())).toEqual([])

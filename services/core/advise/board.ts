@@ -107,7 +107,12 @@ function machineView(machine: Machine, material: BoardMaterial): MachineView {
     runs: strip?.bottle?.runs ?? [],
   }
   const inks = known ? inkViews(known.facts, known.context, { nowMs, night }) : []
-  const measured = { humidityPct: strip?.humidity.nowPct ?? null, power: now.power.now, bottle: bottleNow ?? null, inks }
+  const measured = {
+    humidityPct: strip?.humidity.nowPct ?? null,
+    power: now.power.now,
+    bottle: bottleNow ?? null,
+    inks,
+  }
   return {
     id: machine.id,
     title: machine.title,

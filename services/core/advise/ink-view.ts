@@ -36,7 +36,10 @@ export function inkViews(
             lastWettedMs: ink.wettedMs,
             words: freshnessWords(ink, usedPct, { timeZone: settings.site.timeZone, nowMs }),
             runs: runsOf(ink, limitKpaH, { nowMs, dose }),
-            ...aheadOf(night?.inks.find((i) => i.groupId === group.id), limitKpaH),
+            ...aheadOf(
+              night?.inks.find((i) => i.groupId === group.id),
+              limitKpaH,
+            ),
           }
         }),
     )

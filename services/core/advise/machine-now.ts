@@ -48,7 +48,12 @@ export function nightView({ madeMs, toMs, room }: MachineNight): NightView {
     toMs,
     basis: room.basis,
     days: room.days,
-    humidityPct: bandOf(room.atMs, lines).map(([at, a, b, c]) => [Math.round(at), rounded(a), rounded(b), rounded(c)]),
+    humidityPct: bandOf(room.atMs, lines).map(([at, a, b, c]) => [
+      Math.round(at),
+      rounded(a),
+      rounded(b),
+      rounded(c),
+    ]),
   }
 }
 

@@ -41,7 +41,9 @@ function measuredNow({ measured: { humidityPct, power, bottle, inks } }: Sentenc
   const parts = [
     ...(humidityPct === null ? [] : [`air at ${Math.round(humidityPct)} %RH`]),
     ...(power === 'unknown' ? [] : [POWER_WORDS[power]]),
-    ...(driest ? [`${driest.title.toLowerCase()} ink at ${Math.round(driest.usedPct)} % of its drying limit`] : []),
+    ...(driest
+      ? [`${driest.title.toLowerCase()} ink at ${Math.round(driest.usedPct)} % of its drying limit`]
+      : []),
     ...(bottle?.fillPct == null ? [] : [`bottle at ${Math.round(bottle.fillPct)} %`]),
   ]
   const text = parts.join(', ')

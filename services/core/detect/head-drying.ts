@@ -47,7 +47,9 @@ export const headDrying: Detector<HeadDryingState, MachineFacts> = {
     if (doseKpaH === null) return Infinity
     const leftKpaH = doseLimitKpaH(context, part.id) - doseKpaH
     if (leftKpaH <= 0) return atMs
-    return facts.drying.rateKpa <= 0 ? Infinity : atMs + Math.ceil((leftKpaH / facts.drying.rateKpa) * HOUR_MS)
+    return facts.drying.rateKpa <= 0
+      ? Infinity
+      : atMs + Math.ceil((leftKpaH / facts.drying.rateKpa) * HOUR_MS)
   },
   onDeadline: (state, situation, atMs) => {
     const value = usedPctAt(situation, atMs) ?? 100

@@ -2,7 +2,15 @@ import { powerValidForMs } from '../track/machine-power.ts'
 import type { MachineFacts } from '../track/machine.ts'
 import type { SubjectContext } from '../track/tracker.ts'
 import type { Detector } from './detector.ts'
-import { abandonHold, fireHold, holdDeadlineMs, initialHold, stepHold, type HoldRule, type HoldState } from './hold.ts'
+import {
+  abandonHold,
+  fireHold,
+  holdDeadlineMs,
+  initialHold,
+  stepHold,
+  type HoldRule,
+  type HoldState,
+} from './hold.ts'
 
 /**
  * A machine that was off already when the shop closed: switched off at the end of the day, or forgotten. It should

@@ -2,7 +2,15 @@ import type { SiteFacts } from '../track/site.ts'
 import type { SubjectContext } from '../track/tracker.ts'
 import { validForMsOf } from '../track/validity.ts'
 import type { Detector } from './detector.ts'
-import { abandonHold, fireHold, holdDeadlineMs, initialHold, stepHold, type HoldRule, type HoldState } from './hold.ts'
+import {
+  abandonHold,
+  fireHold,
+  holdDeadlineMs,
+  initialHold,
+  stepHold,
+  type HoldRule,
+  type HoldState,
+} from './hold.ts'
 
 /**
  * The shop without mains, told by a detector at the monitor, which stands on a UPS.

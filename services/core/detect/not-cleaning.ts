@@ -38,7 +38,8 @@ export const notCleaning: Detector<NotCleaningState, MachineFacts> = {
 function dueMs(facts: MachineFacts, context: SubjectContext): number {
   const hours = usualIntervalH(context)
   const { workedMs, recognised, cleaningsVisible, power } = facts
-  if (hours === null || workedMs === null || !recognised || !cleaningsVisible || power.state === 'off') return Infinity
+  if (hours === null || workedMs === null || !recognised || !cleaningsVisible || power.state === 'off')
+    return Infinity
   if (power.state === 'cleaning' || power.state === 'printing') return Infinity
   return workedMs + hours * context.settings.limits.notCleaningIntervals * HOUR_MS
 }

@@ -2,7 +2,15 @@ import type { MachineFacts } from '../track/machine.ts'
 import type { SubjectContext } from '../track/tracker.ts'
 import { powerValidForMs } from '../track/machine-power.ts'
 import type { Detector } from './detector.ts'
-import { abandonHold, fireHold, holdDeadlineMs, initialHold, stepHold, type HoldRule, type HoldState } from './hold.ts'
+import {
+  abandonHold,
+  fireHold,
+  holdDeadlineMs,
+  initialHold,
+  stepHold,
+  type HoldRule,
+  type HoldState,
+} from './hold.ts'
 
 /**
  * A machine without power. A machine that is off cannot clean its heads, so it is left on day and night (common

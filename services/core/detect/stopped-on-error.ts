@@ -29,7 +29,13 @@ export const stoppedOnError: Detector<StoppedState, MachineFacts> = {
   onDeadline: (state, { facts }, atMs) => {
     state.open = true
     const value = facts.errorSaidMs === null ? 1 : 0
-    return { type: 'opened', fromMs: facts.errorSaidMs ?? facts.betweenBandsMs ?? atMs, openedMs: atMs, value, worst: value }
+    return {
+      type: 'opened',
+      fromMs: facts.errorSaidMs ?? facts.betweenBandsMs ?? atMs,
+      openedMs: atMs,
+      value,
+      worst: value,
+    }
   },
 }
 

@@ -48,16 +48,14 @@ type Judge = (
 
 /** What nobody measures any more, or is no longer to be judged, ends at the order that said so. */
 function threshold<Facts extends TrackedFacts>(
-  {
-    condition,
-    quantity,
-    valueOf,
-    limitOf,
-  }: ThresholdParts<Facts> & { readonly limitOf: (limits: Limits) => Pick<LowLimit, 'onDelayMs' | 'offDelayMs'> },
+  parts: ThresholdParts<Facts> & {
+    readonly limitOf: (limits: Limits) => Pick<LowLimit, 'onDelayMs' | 'offDelayMs'>
+  },
   judge: Judge,
 ): Detector<HoldState, Facts> {
+  const { condition, quantity } = parts
   const ruleOf = (context: SubjectContext): HoldRule => {
-    const { onDelayMs, offDelayMs } = limitOf(context.settings.limits)
+    const { onDelayMs, offDelayMs } = parts.limitOf(context.settings.limits)
     return { onDelayMs, offDelayMs, validForMs: validForMsOf(context, quantity) }
   }
   return {
@@ -66,7 +64,7 @@ function threshold<Facts extends TrackedFacts>(
     initial: initialHold,
     onFacts: (state, { facts, context }, cause) => {
       if (cause.type === 'deadline') return null
-      const value = valueOf(facts, context)
+      const value = parts.valueOf(facts, context)
       if (cause.type === 'order') return value === null ? abandonHold(state, cause.order.atMs) : null
       if (value === null) return null
       const judged = judge(value, context.settings.limits)

@@ -37,7 +37,10 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
     case 'quietEnded':
       return state.shop.quiets.has(act.quietId)
         ? OK
-        : refuse('unknown', 'quietId: this planned quiet is over already, or was never planned: reload the board')
+        : refuse(
+            'unknown',
+            'quietId: this planned quiet is over already, or was never planned: reload the board',
+          )
     case 'learned':
       return state.waiting.has(learnedKey(act.learned)) || act.act === null
         ? OK
@@ -61,7 +64,10 @@ function judgeCare(state: KernelState, act: Extract<Act, { type: 'careLogged' }>
   const stranger = strangerOf(machine, act.channelGroupIds)
   return stranger === undefined
     ? OK
-    : refuse('invalid', `channelGroupIds: ${machine.title} has no channel group ${stranger}; name one of its own`)
+    : refuse(
+        'invalid',
+        `channelGroupIds: ${machine.title} has no channel group ${stranger}; name one of its own`,
+      )
 }
 
 function judgeQuiet(state: KernelState, act: Extract<Act, { type: 'quietPlanned' }>): ActOutcome {

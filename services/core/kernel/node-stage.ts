@@ -8,8 +8,7 @@ import { receiptEpisode, type ReceiptSink } from './receipt-episode.ts'
 import type { KernelState, NodeState } from './state.ts'
 
 /** What is judged of a node itself, on receipt time: its clock, and packs that never came. */
-const CONDITIONS = ['clockAhead', 'readingsMissing'] as const
-type NodeCondition = (typeof CONDITIONS)[number]
+type NodeCondition = 'clockAhead' | 'readingsMissing'
 
 interface NodeAt {
   readonly state: KernelState

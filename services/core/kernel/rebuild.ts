@@ -160,7 +160,9 @@ function rebuildFromRecords(request: RebuildRequest, { sink, rebuilt }: Fold): B
 function replay(state: SubjectState, afterMs: number, request: RebuildRequest, sink: SubjectSink): void {
   const { subjectKey, history, plan, clockMs } = request
   const steps = planned(history.ordersFrom(afterMs), plan)
-  const sensorIds = new Set(steps.flatMap((s) => [...(s.plan.contexts.get(subjectKey)?.sensors.keys() ?? [])]))
+  const sensorIds = new Set(
+    steps.flatMap((s) => [...(s.plan.contexts.get(subjectKey)?.sensors.keys() ?? [])]),
+  )
   const readings = history.readingsAfter({ sensorIds: [...sensorIds], afterMs })
 
   let next = 0

@@ -97,7 +97,8 @@ function place(state: KernelState, entry: OpenEpisode, nowMs: number, emit: Emit
   if (rootKey !== OUTAGE_ROOT || settings.machines.length === 0) return
   // Those that wait for the same outage need wait no longer.
   for (const other of shop.episodes.values()) {
-    if (other.alarmId === null && isOneOutage(episode, other.episode, settings)) place(state, other, nowMs, emit)
+    if (other.alarmId === null && isOneOutage(episode, other.episode, settings))
+      place(state, other, nowMs, emit)
   }
 }
 
@@ -130,13 +131,7 @@ function alarmOfOpen({ shop }: KernelState, episodeId: string): Alarm | undefine
   return shop.alarms.get(shop.episodes.get(episodeId)?.alarmId ?? '')
 }
 
-function correct(
-  state: KernelState,
-  previousId: string,
-  episode: Episode,
-  nowMs: number,
-  emit: Emit,
-): void {
+function correct(state: KernelState, previousId: string, episode: Episode, nowMs: number, emit: Emit): void {
   const { shop } = state
   const waiting = shop.episodes.get(previousId)
   shop.episodes.delete(previousId)

@@ -65,7 +65,12 @@ function isDistrustedBy(facts: TrackedFacts, sensorId: string): boolean {
 }
 
 /** What a person said or did at the subject. */
-export function applyAct(state: SubjectState, act: ActOrder, context: SubjectContext, sink: SubjectSink): void {
+export function applyAct(
+  state: SubjectState,
+  act: ActOrder,
+  context: SubjectContext,
+  sink: SubjectSink,
+): void {
   const runtime = runtimeOf(state, context)
   beginAt(state, act.atMs, runtime, sink)
   takeOrder(state, act, runtime, sink)
@@ -120,7 +125,9 @@ function fireWhile(
     times = runtime.dueMs === lastMs ? times + 1 : 0
     lastMs = runtime.dueMs
     if (times > MOST_AT_ONE_INSTANT) {
-      throw new RangeError(`a deadline of ${subjectKey(runtime.context.subject)} at ${lastMs} does not move on`)
+      throw new RangeError(
+        `a deadline of ${subjectKey(runtime.context.subject)} at ${lastMs} does not move on`,
+      )
     }
     fireAt(state, lastMs, runtime, sink)
   }
@@ -202,7 +209,8 @@ function record(
   if (finding.type === 'closed') return recordClosed(state, key, finding, sink)
   const { fromMs, openedMs, value, worst } = finding
   const milder = state.open[key]
-  if (milder) recordClosed(state, key, { toMs: openedMs, closedMs: openedMs, worst: milder.worst ?? value }, sink)
+  if (milder)
+    recordClosed(state, key, { toMs: openedMs, closedMs: openedMs, worst: milder.worst ?? value }, sink)
   const episode = {
     id: `${condition}|${subjectKey(part)}|${fromMs}`,
     condition,

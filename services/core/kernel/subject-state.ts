@@ -76,13 +76,19 @@ export function subjectToJson(state: SubjectState): string {
 }
 
 export function subjectFromJson(json: string, window?: LateWindow): SubjectState {
-  const state = JSON.parse(json) as Omit<SubjectState, 'window'> & { window?: LateWindow }
+  const state = JSON.parse(json) as KeptState
   const kept = window ?? state.window ?? emptyWindow(null)
   return {
     ...state,
-    // JSON gave null for the beginning of time.
-    throughMs: (state.throughMs as number | null) ?? -Infinity,
-    nextSnapshotMs: (state.nextSnapshotMs as number | null) ?? -Infinity,
-    window: { ...kept, nextCheckpointMs: (kept.nextCheckpointMs as number | null) ?? -Infinity },
+    throughMs: state.throughMs ?? -Infinity,
+    nextSnapshotMs: state.nextSnapshotMs ?? -Infinity,
+    window: { ...kept, nextCheckpointMs: kept.nextCheckpointMs ?? -Infinity },
   }
+}
+
+/** JSON gave null for the beginning of time. */
+type KeptState = Omit<SubjectState, 'window' | 'throughMs' | 'nextSnapshotMs'> & {
+  throughMs: number | null
+  nextSnapshotMs: number | null
+  window?: Omit<LateWindow, 'nextCheckpointMs'> & { nextCheckpointMs: number | null }
 }

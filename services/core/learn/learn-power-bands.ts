@@ -60,6 +60,8 @@ export function learnPowerBands(past: PowerPast): PowerBandsOutcome {
   const outcome = learnFrom(past)
   const hidden = outcome.separable ? outcome.noCleaning : outcome.reason
   if (hidden === null || hidden === 'twoLengths' || hidden === 'tooShort') return outcome
+  // A meter that reports once a minute shows no minute's lowest reading.
+  if (past.samples.every((s) => s.minW === s.maxW)) return outcome
   const stripped = learnFrom({ ...past, samples: past.samples.map(withoutPulses), coarse: true })
   return stripped.separable && (!outcome.separable || stripped.noCleaning === null) ? stripped : outcome
 }
@@ -85,7 +87,7 @@ function learnFrom(past: PowerPast): PowerBandsOutcome {
   const value = valueOf({ past, labels, reaches, separation })
   const between = betweenShare(samples, value, sampleMs)
   if (separation < LEAST_SEPARATION || between > MOST_BETWEEN || !isBorneOut(past, labels, value, sampleMs)) {
-    return not('bandsOverlap', separation)
+    return not(labels.unlike ?? 'bandsOverlap', separation)
   }
   return { separable: true, value, noCleaning: labels.cleaning ? null : (labels.unlike ?? 'nothingRecurs') }
 }

@@ -18,7 +18,9 @@ export function machinePast(
   { learned, sampleMs }: { learned: LearnedValues; sampleMs: number },
 ): MachinePast {
   const sensorId = 'meter'
-  const sensors = new Map([[sensorId, { id: sensorId, quantity: 'power', validForMs: 3 * sampleMs } as const]])
+  const sensors = new Map([
+    [sensorId, { id: sensorId, quantity: 'power', validForMs: 3 * sampleMs } as const],
+  ])
   const rule = powerRuleOf(machine, learned, sensors)
   const facts = initialPower()
   const cleanings: { fromMs: number; toMs: number }[] = []

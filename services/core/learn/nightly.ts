@@ -62,7 +62,8 @@ export function learnNightly(question: NightlyQuestion): readonly Lesson[] {
     pasts.set(machine.id, past)
     take(learnCleaningInterval({ machineId: machine.id, ...past }))
   }
-  for (const bottle of settings.bottles) for (const lesson of bottleLessons(bottle, pasts, question)) take(lesson)
+  for (const bottle of settings.bottles)
+    for (const lesson of bottleLessons(bottle, pasts, question)) take(lesson)
   return lessons
 }
 
@@ -83,13 +84,11 @@ function roomLesson(room: Room, { settings, series, nowMs }: NightlyQuestion): L
       cells.set(atMs, cell)
     }
   }
-  const past = [...cells].map(
-    ([atMs, { temperatureC, humidityPct }]): RoomCell => ({
-      atMs,
-      temperatureC: meanOf(temperatureC),
-      humidityPct: meanOf(humidityPct),
-    }),
-  )
+  const past = [...cells].map(([atMs, { temperatureC, humidityPct }]): RoomCell => ({
+    atMs,
+    temperatureC: meanOf(temperatureC),
+    humidityPct: meanOf(humidityPct),
+  }))
   return learnRoomNights({ roomId: room.id, cells: past, toMs: nowMs, timeZone: settings.site.timeZone })
 }
 

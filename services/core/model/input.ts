@@ -142,7 +142,11 @@ export type InputOf<T extends InputBody['type']> = Extract<Input, { type: T }>
 /** What a person said or did at a machine. */
 export const ACT_ORDER_TYPES = ['careLogged', 'capSaid', 'servicingSaid', 'errorStopSaid'] as const
 /** What changes how subjects are judged, beside readings; each at its own time. */
-export const ORDER_TYPES = ['settings', 'learned', ...ACT_ORDER_TYPES] as const satisfies readonly InputBody['type'][]
+export const ORDER_TYPES = [
+  'settings',
+  'learned',
+  ...ACT_ORDER_TYPES,
+] as const satisfies readonly InputBody['type'][]
 export type ActOrder = InputOf<(typeof ACT_ORDER_TYPES)[number]>
 export type Order = InputOf<'settings' | 'learned'> | ActOrder
 

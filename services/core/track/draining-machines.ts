@@ -20,7 +20,9 @@ export const drainedBottleTracker: Tracker<DrainedBottleFacts> = {
   },
   onOrder: (facts, order, context) => {
     for (const id of Object.keys(facts.machines)) {
-      const heard = [...context.sensors.values()].some((s) => s.subject.kind === 'machine' && s.subject.id === id)
+      const heard = [...context.sensors.values()].some(
+        (s) => s.subject.kind === 'machine' && s.subject.id === id,
+      )
       if (!heard) Reflect.deleteProperty(facts.machines, id)
     }
     bottleTracker.onOrder(facts, order, context)

@@ -65,7 +65,8 @@ export function doseKpaH(drying: DryingFacts, groupId: string, atMs: number): nu
 
 export function inkOf(drying: DryingFacts, groupId: string): InkFacts {
   const ink = drying.inks[groupId]
-  if (!ink) throw new RangeError(`there is no channel group ${groupId}: the settings and the facts do not agree`)
+  if (!ink)
+    throw new RangeError(`there is no channel group ${groupId}: the settings and the facts do not agree`)
   return ink
 }
 
@@ -117,7 +118,8 @@ function addToTrace(ink: InkFacts, atMs: number, integralKpaH: number): void {
 
 /** Channel groups that came are taken as freshly watched: their dose begins now. Those that went are forgotten. */
 export function followInks(drying: DryingFacts, groupIds: readonly string[]): void {
-  for (const id of Object.keys(drying.inks)) if (!groupIds.includes(id)) Reflect.deleteProperty(drying.inks, id)
+  for (const id of Object.keys(drying.inks))
+    if (!groupIds.includes(id)) Reflect.deleteProperty(drying.inks, id)
   for (const id of groupIds) {
     drying.inks[id] ??= {
       zeroKpaH: drying.integralKpaH,

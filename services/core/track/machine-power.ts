@@ -24,7 +24,7 @@ const rules = new WeakMap<SubjectContext, Map<string, PowerRule>>()
 /** The rule of one of the machines that a bottle's context hears; made once a context. */
 export function powerRuleFor(machineId: string, context: SubjectContext): PowerRule {
   let ofContext = rules.get(context)
-  if (!ofContext) rules.set(context, (ofContext = new Map()))
+  if (!ofContext) rules.set(context, (ofContext = new Map<string, PowerRule>()))
   const known = ofContext.get(machineId)
   if (known) return known
   const { settings, learned, sensors } = context

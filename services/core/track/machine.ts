@@ -10,7 +10,16 @@ import {
   powerFell,
   type CapFacts,
 } from './cap.ts'
-import { advanceDrying, deficitKpa, followInks, groupsOf, initialDrying, noteTrace, wet, type DryingFacts } from './drying.ts'
+import {
+  advanceDrying,
+  deficitKpa,
+  followInks,
+  groupsOf,
+  initialDrying,
+  noteTrace,
+  wet,
+  type DryingFacts,
+} from './drying.ts'
 import {
   firePower,
   initialPower,
@@ -104,7 +113,8 @@ export const machineTracker: Tracker<MachineFacts> = {
       takeChanges(facts, context, (report) => firePower(facts.power, atMs, context, report))
     }
     fireCap(facts.cap, atMs)
-    if (facts.assumedCleaningMs !== null && facts.assumedCleaningMs <= atMs) assumeCleaning(facts, atMs, context)
+    if (facts.assumedCleaningMs !== null && facts.assumedCleaningMs <= atMs)
+      assumeCleaning(facts, atMs, context)
     setUnseen(facts, atMs, context)
     setRate(facts, atMs, context)
   },
@@ -296,7 +306,8 @@ function setRate(facts: MachineFacts, atMs: number, { settings }: SubjectContext
   advanceDrying(drying, atMs)
   const deficit = deficitKpa(facts)
   if (deficit === null) return
-  const factor = cap.state === 'capped' ? settings.limits.exposureFactor.capped : settings.limits.exposureFactor.uncapped
+  const factor =
+    cap.state === 'capped' ? settings.limits.exposureFactor.capped : settings.limits.exposureFactor.uncapped
   drying.rateKpa = power.state === 'printing' ? 0 : deficit * factor
   noteTrace(drying, atMs)
 }

@@ -4,9 +4,15 @@ import { latestKey } from '../../../../../services/core/advise/room-view.ts'
 import { machineStrip, type SensorPast } from '../../../../../services/core/advise/strip.ts'
 import { alarmReason } from '../../../../../services/core/alarms/alarm-reason.ts'
 import type { Alarm } from '../../../../../services/core/model/alarm.ts'
+import type { NightlyFacts } from '../../../../../services/core/forecast/with-night.ts'
+import { judgementOf } from '../../../../../services/core/kernel/judgements.ts'
+import { planOf } from '../../../../../services/core/kernel/plan.ts'
+import type { Order, Reading } from '../../../../../services/core/model/input.ts'
 import { openingCalendar } from '../../../../../services/core/model/opening-hours.ts'
 import { boardViewSchema } from '../../../../../services/core/model/views.ts'
+import type { BottleFacts } from '../../../../../services/core/track/bottle-facts.ts'
 import { testSettings } from '../../../../parts/shop-settings.ts'
+import { episodeOf } from '../alarms/every-condition.ts'
 
 const MIN = 60_000
 const NIGHT = Date.parse('2026-11-25T21:10:00Z')
@@ -40,6 +46,7 @@ function alarmOf(
     id: 'e',
     condition,
     subject,
+    judgedUnder: `${subject.kind}:${subject.id}`,
     fromMs: NIGHT - 20 * MIN,
     openedMs: NIGHT - 10 * MIN,
     toMs: null,
@@ -54,6 +61,7 @@ function alarmOf(
     condition,
     subject,
     episodeIds: ['e'],
+    leadEpisodeId: 'e',
     state: 'unacknowledged',
     ...alarmReason(episode, { settings, nowMs: NIGHT }),
     openedMs: NIGHT - 10 * MIN,
@@ -64,9 +72,44 @@ function alarmOf(
   }
 }
 
+/** What the kernel knows of the machine and the bottle after an hour in which all was well, told through their trackers. */
+function known(change: { power?: readonly number[] } = {}): Pick<BoardMaterial, 'machines' | 'bottles'> {
+  const plan = planOf(settings, new Map())
+  const factsOf = <Facts>(key: string, readings: readonly Omit<Reading, 'atMs'>[][]) => {
+    const context = plan.contexts.get(key)
+    if (!context) throw new Error(`the test shop has ${key}`)
+    const { tracker } = judgementOf(context.subject.kind)
+    const facts = tracker.initial()
+    tracker.onOrder(facts, settingsOrder(NIGHT - 61 * MIN), context)
+    readings.forEach((at, i) =>
+      at.forEach((r) =>
+        tracker.onReading(facts, { ...r, atMs: NIGHT - (readings.length - 1 - i) * MIN }, context),
+      ),
+    )
+    return { facts: facts as Facts, context }
+  }
+  const power = change.power ?? Array.from({ length: 60 }, () => 1)
+  const machineReadings = power.map((value) => [
+    { sensorId: 'bench/humidity', quantity: 'humidity' as const, value: 44 },
+    { sensorId: 'bench/powered', quantity: 'powered' as const, value },
+    { sensorId: 'bench/temperature', quantity: 'temperature' as const, value: 21 },
+  ])
+  const bottleReadings = power.map(() => [
+    { sensorId: 'bench/bottle', quantity: 'mass' as const, value: 1.2 },
+  ])
+  return {
+    machines: new Map([['roll', factsOf<NightlyFacts>('machine:roll', machineReadings)]]),
+    bottles: new Map([['roll-waste', factsOf<BottleFacts>('bottle:roll-waste', bottleReadings)]]),
+  }
+}
+
+function settingsOrder(atMs: number): Order {
+  const act = { actorId: 'owner', via: 'screen' as const, atMs }
+  return { type: 'settings', seq: 1, atMs, receivedMs: atMs, act, settings }
+}
+
 function material(change: Partial<BoardMaterial> = {}): BoardMaterial {
   const strip = machineStrip({
-    machine: machine as NonNullable<typeof machine>,
     bottle,
     nowMs: NIGHT,
     humidity: past(
@@ -98,6 +141,10 @@ function material(change: Partial<BoardMaterial> = {}): BoardMaterial {
       [latestKey('room:floor', 'humidity'), 40],
     ]),
     strips: new Map([['roll', strip]]),
+    ...known(),
+    episodes: new Map(),
+    quiets: [],
+    waiting: [],
     sensors: { reporting: 4, assigned: 4, unassigned: 0 },
     quarantined: 0,
     lastReadingMs: NIGHT,
@@ -121,13 +168,13 @@ describe('the board', () => {
     })
     expect(boardView(material()).statement).toBe('Closed until 08:30. Nothing needs you.')
   })
-  it('a power loss at night stands before dry air, and the sentence is its title', () => {
+  it('a head off its cap stands before dry air, and the sentence is its title', () => {
     const dry = alarmOf('airDry', { kind: 'room', id: 'floor' })
-    const power = alarmOf('powerLost', { kind: 'machine', id: 'roll' })
-    const view = boardView(material({ alarms: [dry, power] }))
+    const cap = alarmOf('offItsCap', { kind: 'machine', id: 'roll' }, { urgency: 'now' })
+    const view = boardView(material({ alarms: [dry, cap] }))
     expect(view.machines[0]).toMatchObject({
       standing: 'actNow',
-      sentence: 'Roll 60, left bench lost power while the shop is closed.',
+      sentence: `${cap.title}.`,
       otherAlarms: 1,
     })
     expect(view.statement).toContain('1 machine needs you now.')
@@ -176,15 +223,51 @@ describe('the board', () => {
   })
 })
 
+describe('the coming night', () => {
+  it('without past days the air is shown as it is, and says so', () => {
+    const [view] = boardView(material()).machines
+    expect(view?.night).toMatchObject({ basis: 'persistence', days: 0, madeMs: NIGHT })
+    // 08:30 in Brussels is the next opening.
+    expect(view?.night?.toMs).toBe(Date.parse('2026-11-26T07:30:00Z'))
+  })
+  it('inks carry their dose, their limit and what is not known of them', () => {
+    const inks = boardView(material()).machines[0]?.inks
+    expect(inks?.map((i) => [i.title, i.limitKpaH, i.basis])).toEqual([
+      ['Colour', 100, 'unknown'],
+      ['White', 60, 'unknown'],
+    ])
+    expect(inks?.every((i) => i.probabilityBeforeOpening === null)).toBe(true)
+    // An hour at 44 %RH and 21 degC: es 2.487 kPa (FAO-56), so 1.39 kPa h.
+    expect(inks?.[0]?.doseKpaH).toBeCloseTo(1.4, 1)
+  })
+  it('water to lift the air needs the volume of the room', () => {
+    const wet = testSettings({ rooms: [{ id: 'floor', title: 'Print floor', volumeM3: 60 }] })
+    expect(boardView(material()).rooms[0]?.waterToLiftKg).toBeNull()
+    const [room] = boardView(material({ settings: wet })).rooms
+    // ASHRAE moisture balance, 60 m3 from 40 to 45 %RH at 21 degC: 60 x 1.187 x (0.006948 - 0.006168) kg.
+    expect(room?.waterToLiftKg).toBeCloseTo(0.0556, 3)
+    expect(room?.waterToHoldKgPerH).toBeNull()
+  })
+  it('"why?" shows the rule of the episode that leads, and where its limit comes from', () => {
+    const dry = alarmOf('airDry', { kind: 'room', id: 'floor' })
+    const episode = episodeOf('airDry', { id: 'e' })
+    const [view] = boardView(material({ alarms: [dry], episodes: new Map([['e', episode]]) })).machines
+    expect(view?.why?.rule).toContain('40 %RH')
+    expect(view?.why?.limitFrom).toContain('Starting value')
+    expect(view?.why?.numbers.length).toBeGreaterThan(0)
+  })
+})
+
 describe('the strip of the past', () => {
-  const strip = material().strips.get('roll')
-  it('a cut shows as a span of its own', () => {
-    expect(strip?.power.spans.map((s) => s.state)).toEqual(['on', 'off', 'on'])
-    expect(strip?.power.now).toBe('on')
+  it('a cut shows as a span of its own, and what the machine does now is its last reading', () => {
+    const power = Array.from({ length: 60 }, (_, minute) => (minute >= 30 && minute < 40 ? 0 : 1))
+    const { power: view } = boardView(material(known({ power }))).machines[0] ?? {}
+    expect(view?.spans.map((s) => s.state)).toEqual(['on', 'off', 'on'])
+    expect(view?.now).toBe('on')
+    expect(view?.bandsFrom).toBeNull()
   })
   it('a gap longer than a reading stands for stays a gap', () => {
     const gapped = machineStrip({
-      machine,
       bottle: undefined,
       nowMs: NIGHT,
       power: undefined,
@@ -199,20 +282,5 @@ describe('the strip of the past', () => {
     expect(gapped.humidity.runs.map((r) => r.length)).toEqual([2, 2])
     expect(gapped.humidity.nowPct).toBeNull()
     expect(gapped.known).toBe(false)
-  })
-  it("a meter below the machine's own mark is off", () => {
-    const metered = machineStrip({
-      machine,
-      bottle: undefined,
-      nowMs: NIGHT,
-      humidity: undefined,
-      mass: undefined,
-      power: past('power', [
-        [2, 40],
-        [1, 1.2],
-        [0, 1.2],
-      ]),
-    })
-    expect(metered.power.now).toBe('off')
   })
 })

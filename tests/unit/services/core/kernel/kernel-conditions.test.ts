@@ -102,7 +102,9 @@ describe('from readings to tasks', () => {
 
   it('POWER-1 a power loss in closed hours is sure after a minute, and waits for morning unless a head is in danger', () => {
     const { alarms } = tell({ startMs: NIGHT, minutes: 30, powered: (m) => (m >= 10 ? 0 : 1) })
-    expect(alarms).toMatchObject([{ condition: 'powerLost', urgency: 'beforeOpening', openedMs: NIGHT + 11 * MIN }])
+    expect(alarms).toMatchObject([
+      { condition: 'powerLost', urgency: 'beforeOpening', openedMs: NIGHT + 11 * MIN },
+    ])
   })
 
   it('POWER-1 in opening hours it takes five minutes and can wait for a hand that is there', () => {

@@ -32,7 +32,13 @@ const [MACHINE] = testSettings().machines
 function shop(change: { selfCleaning?: unknown; contact?: boolean; limits?: object; more?: object[] } = {}) {
   const { selfCleaning = { kind: 'everyHours', hours: 4 }, contact = false, limits = {}, more = [] } = change
   return testSettings({
-    machines: [{ ...MACHINE, selfCleaning, powerBandsW: { cleaning: [90, 130], printing: [150, 300], cleaningS: [240, 360] } }],
+    machines: [
+      {
+        ...MACHINE,
+        selfCleaning,
+        powerBandsW: { cleaning: [90, 130], printing: [150, 300], cleaningS: [240, 360] },
+      },
+    ],
     bottles: [],
     sensors: [...AIR, contact ? CONTACT : METER, ...more],
     limits,
@@ -60,7 +66,9 @@ function tell(
   })
 }
 
-const machineAct = <T extends string>(type: T, change: object) => ({ type, machineId: 'roll', ...change })
+type Said = NonNullable<Story['said']>[number][1]
+const machineAct = (type: 'careLogged' | 'capSaid' | 'servicingSaid', change: object): Said =>
+  ({ type, machineId: 'roll', ...change }) as Said
 
 describe('power of a machine', () => {
   it('LEFT-1 a machine switched off before closing is left off a minute after it, and joins the alarm of its power', () => {
@@ -81,15 +89,19 @@ describe('power of a machine', () => {
   it('FLICKER-1 three falls within an hour, and FLICKER-2 an hour without one', () => {
     const story = tell({ startMs: AFTERNOON, minutes: 110 }, (m) => (m < 24 && m % 8 === 4 ? 0 : 40))
     expect(story.episodes('powerFlickering')).toMatchObject([{ from: 4, opened: 20, closed: 80, value: 3 }])
-    expect(tell({ startMs: AFTERNOON, minutes: 60 }, (m) => (m < 16 && m % 8 === 4 ? 0 : 40)).conditions()).toEqual(
-      [],
-    )
+    expect(
+      tell({ startMs: AFTERNOON, minutes: 60 }, (m) => (m < 16 && m % 8 === 4 ? 0 : 40)).conditions(),
+    ).toEqual([])
   })
   it('MAINS-1 and OUTAGE-2 the mains and a machine that fell with them are one alarm; the machine still off is told then', () => {
     const settings = shop({ more: [MAINS] })
-    const story = tell({ startMs: NIGHT, minutes: 120, settings }, (m) => (m >= 10 ? 0 : 40), (m) => ({
-      'ups/mains': m >= 10 && m < 60 ? 0 : 1,
-    }))
+    const story = tell(
+      { startMs: NIGHT, minutes: 120, settings },
+      (m) => (m >= 10 ? 0 : 40),
+      (m) => ({
+        'ups/mains': m >= 10 && m < 60 ? 0 : 1,
+      }),
+    )
     expect(story.episodes('mainsLost')).toMatchObject([{ subject: 'site:quayside', opened: 11, closed: 60 }])
     expect(story.alarms.filter((a) => a.condition !== 'headWillDry')).toHaveLength(1)
     expect(story.alarms[0]).toMatchObject({ condition: 'powerLost', state: 'unacknowledged' })
@@ -104,7 +116,9 @@ describe('the cap', () => {
     expect(alarm).toMatchObject({ condition: 'offItsCap', urgency: 'now' })
   })
   it('CAP-OFF-1 power that falls while the machine waits leaves it on its cap', () => {
-    expect(tell({ startMs: NIGHT, minutes: 60 }, (m) => (m < 40 ? 40 : 0)).conditions()).not.toContain('offItsCap')
+    expect(tell({ startMs: NIGHT, minutes: 60 }, (m) => (m < 40 ? 40 : 0)).conditions()).not.toContain(
+      'offItsCap',
+    )
   })
   it('CAP-3 two minutes after power is back the carriage has gone home', () => {
     const story = tell({ startMs: NIGHT, minutes: 80 }, (m) => (m < 20 ? 40 : m < 40 ? 200 : m < 60 ? 0 : 40))
@@ -142,7 +156,9 @@ describe('drying', () => {
   })
   it('off its cap the dose grows fifty times as fast: about an hour and a half to the limit of colour', () => {
     const settings = shop({ selfCleaning: { kind: 'no' } })
-    const story = tell({ startMs: NIGHT, minutes: 3 * HOUR, settings }, (m) => (m < 20 ? 40 : m < 40 ? 200 : 0))
+    const story = tell({ startMs: NIGHT, minutes: 3 * HOUR, settings }, (m) =>
+      m < 20 ? 40 : m < 40 ? 200 : 0,
+    )
     const colour = story.episodes('headDrying').find((e) => e.subject === 'channelGroup:roll-colour')
     // 100 kPa h over 50 x 1.32 kPa is 1.5 h: starting values, no source.
     expect(Math.abs((colour?.opened ?? 0) - 40 - (100 / (50 * DEFICIT_KPA)) * 60)).toBeLessThan(4)
@@ -199,7 +215,9 @@ describe('self-cleaning', () => {
   )
 
   it('CLEAN-1 a machine that stops cleaning itself is found after one and a half of its intervals', () => {
-    const story = tell({ startMs: NIGHT, minutes: 1700, said: logged }, (m) => (m < 1210 ? cleaningEvery4h(m) : 40))
+    const story = tell({ startMs: NIGHT, minutes: 1700, said: logged }, (m) =>
+      m < 1210 ? cleaningEvery4h(m) : 40,
+    )
     const [episode] = story.episodes('notCleaning')
     expect(Math.abs((episode?.opened ?? 0) - (1205 + 360))).toBeLessThan(6)
     expect(episode?.value).toBe(6)
@@ -229,7 +247,9 @@ describe('planned quiet', () => {
   })
 
   it('QUIET-1 known power work is on record and told to nobody, until it is over and the machine still off', () => {
-    const over = tell({ startMs: NIGHT, minutes: 60, said: [[1, plan({})]] }, (m) => (m >= 10 && m < 40 ? 0 : 40))
+    const over = tell({ startMs: NIGHT, minutes: 60, said: [[1, plan({})]] }, (m) =>
+      m >= 10 && m < 40 ? 0 : 40,
+    )
     expect(over.episodes('powerLost')).toHaveLength(1)
     expect(over.alarms).toEqual([])
     const still = tell({ startMs: NIGHT, minutes: 90, said: [[1, plan({})]] }, (m) => (m >= 10 ? 0 : 40))
