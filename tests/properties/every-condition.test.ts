@@ -4,7 +4,7 @@ import type { Episode } from '../../services/core/model/episode.ts'
 import type { BookOfRecord } from '../../services/core/model/ports/records.ts'
 import { episodeFacts, liveThrough, replayLog } from '../parts/kernel-run.ts'
 import { createMemoryBookOfRecord } from '../parts/memory-book-of-record.ts'
-import { arrivalsOf, TROUBLE_END_MS, troubles } from '../parts/troubled-shop.ts'
+import { arrivalsOf, TOURS, TROUBLE_END_MS, troubles } from '../parts/troubled-shop.ts'
 
 /** Those that are judged in event time; the others live on receipt time and are exempt from the order of arrival. */
 const IN_EVENT_TIME = [
@@ -85,7 +85,7 @@ describe('every condition at once', { timeout: 300_000 }, () => {
         reached.fromWindow += effects.filter((e) => e.type === 'subjectSnapshotsDropped').length
         reached.revised += effects.filter((e) => e.type === 'episodeCorrected').length
       }),
-      { numRuns: 16 },
+      { numRuns: 12, examples: TOURS.map((t) => [t]) },
     )
     expect(reach.unreached(), JSON.stringify(reach.counts())).toEqual([])
     expect(reached.fromWindow).toBeGreaterThan(500)
@@ -104,7 +104,7 @@ describe('every condition at once', { timeout: 300_000 }, () => {
         expect(episodeFacts(episodesIn(often))).toEqual(episodeFacts(facts))
         reach.note(facts)
       }),
-      { numRuns: 8 },
+      { numRuns: 6, examples: TOURS.map((t, i) => [t, 20_000 + 47_000 * i]) },
     )
     expect(reach.unreached(), JSON.stringify(reach.counts())).toEqual([])
   })
@@ -133,7 +133,7 @@ describe('every condition at once', { timeout: 300_000 }, () => {
         expect(cut.stateJson).toBe(plain.stateJson)
         restarts += log.length / every
       }),
-      { numRuns: 8 },
+      { numRuns: 6, examples: TOURS.map((t) => [t, { sizes: [1, 7, 2], every: 3 }]) },
     )
     expect(restarts).toBeGreaterThan(500)
     expect(reach.unreached(), JSON.stringify(reach.counts())).toEqual([])

@@ -15,7 +15,8 @@ const WITHOUT_HOURS_MS = 86_400_000
 export interface WillFillState {
   /** The next point of the grid; null while the scale is silent. */
   nextMs: number | null
-  open: boolean
+  /** 0: closed. 1: probable enough for the list. 2: probable enough to wake somebody. */
+  level: 0 | 1 | 2
   worst: number
 }
 
@@ -25,6 +26,7 @@ export interface WillFillState {
  * WILL-FILL-1 judged every 15 min and at closing, never at a reading: opens when the probability that the bottle is full
  *             (`bottleFullPct.openAbove`) before the next opening is `listProbability` or more; closes when it is below 0.6
  *             of that.
+ *             At `wakeProbability` it grows to its next level, which is another episode.
  * WILL-FILL-2 with less than two weeks of history it is never open.
  * WILL-FILL-3 a lifted bottle is not judged until it is weighed again; nor is a silent scale, until it speaks.
  *
@@ -33,7 +35,7 @@ export interface WillFillState {
 export const bottleWillFill: Detector<WillFillState, BottleFacts> = {
   condition: 'bottleWillFill',
   hears: ['mass'],
-  initial: () => ({ nextMs: null, open: false, worst: 0 }),
+  initial: () => ({ nextMs: null, level: 0, worst: 0 }),
   onFacts: (state, { context }, cause) => {
     if (cause.type === 'reading') state.nextMs ??= nextGridMs(cause.reading.atMs, context)
     if (cause.type !== 'order' || validForMsOf(context, 'mass') > 0) return null
@@ -90,20 +92,21 @@ function judge(
   atMs: number,
   { settings }: SubjectContext,
 ): Finding | null {
-  const { listProbability } = settings.limits.forecast
+  const { listProbability, wakeProbability } = settings.limits.forecast
   const value = probability * 100
-  if (state.open) {
-    state.worst = Math.max(state.worst, value)
-    return probability < CLOSE_SHARE * listProbability ? close(state, atMs) : null
+  const level = probability >= wakeProbability ? 2 : probability >= listProbability ? 1 : 0
+  if (level > state.level) {
+    state.level = level
+    state.worst = value
+    return { type: 'opened', fromMs: atMs, openedMs: atMs, value, worst: value }
   }
-  if (probability < listProbability) return null
-  state.open = true
-  state.worst = value
-  return { type: 'opened', fromMs: atMs, openedMs: atMs, value, worst: value }
+  if (state.level === 0) return null
+  state.worst = Math.max(state.worst, value)
+  return probability < CLOSE_SHARE * listProbability ? close(state, atMs) : null
 }
 
 function close(state: WillFillState, atMs: number): Finding | null {
-  if (!state.open) return null
-  state.open = false
+  if (state.level === 0) return null
+  state.level = 0
   return { type: 'closed', toMs: atMs, closedMs: atMs, worst: state.worst }
 }

@@ -2,7 +2,7 @@ import { channelGroupsOf } from '../detect/head-drying.ts'
 import type { Detector, Finding } from '../detect/detector.ts'
 import type { NightlyFacts } from './with-night.ts'
 
-/** An open forecast closes below this share of the probability that opened it. */
+/** An open forecast closes below this share of the probability that opens one. */
 const CLOSES_AT_SHARE = 0.6
 
 export interface WillDryState {
@@ -18,7 +18,7 @@ export interface WillDryState {
  * WILL-DRY-1 opens when the probability reaches `forecast.listProbability`.
  * WILL-DRY-2 grows to its next level, which is another episode, when it reaches `forecast.wakeProbability`. A forecast of
  *            fewer than seven days of data never does: its single path is taken as three in four.
- * WILL-DRY-3 closes when a later forecast, after a wetting for instance, falls below six tenths of what opened it, and
+ * WILL-DRY-3 closes when a later forecast, after a wetting for instance, falls below six tenths of that first mark, and
  *            at opening.
  * WILL-DRY-4 ink that has passed its limit is drying (rule DRYING-1): nothing is forecast of it any more.
  * WILL-DRY-4 ink that has passed its limit is drying (rule DRYING-1): nothing is forecast of it any more.
@@ -41,8 +41,7 @@ export const headWillDry: Detector<WillDryState, NightlyFacts> = {
       state.worst = value
       return { type: 'opened', fromMs: atMs, openedMs: atMs, value, worst: value }
     }
-    const closesBelow = (state.level === 2 ? wakeProbability : listProbability) * CLOSES_AT_SHARE
-    return state.level > 0 && probability < closesBelow ? close(state, atMs) : null
+    return state.level > 0 && probability < listProbability * CLOSES_AT_SHARE ? close(state, atMs) : null
   },
   deadlineMs: () => Infinity,
   onDeadline: () => null,

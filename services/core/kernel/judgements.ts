@@ -21,6 +21,7 @@ import { sensorOutOfStep } from '../detect/sensor-out-of-step.ts'
 import { sensorStuck } from '../detect/sensor-stuck.ts'
 import { stoppedOnError } from '../detect/stopped-on-error.ts'
 import { wasteNotArriving } from '../detect/waste-not-arriving.ts'
+import { bottleWillFill } from '../forecast/bottle-will-fill.ts'
 import { headWillDry } from '../forecast/head-will-dry.ts'
 import { withNight } from '../forecast/with-night.ts'
 import type { Subject } from '../model/subject.ts'
@@ -65,6 +66,7 @@ const JUDGEMENTS: Partial<Record<Subject['kind'], Judgement>> = {
   bottle: judgement(trusted(drainedBottleTracker, forgetUnbelieved), [
     bottleNear,
     bottleFull,
+    bottleWillFill,
     bottleMissing,
     bottleLosingWeight,
     wasteNotArriving,
