@@ -149,8 +149,18 @@ const TITLES = {
   'sheet-back': 'Sheet A3, back wall',
 } as const
 
+/** What the owner read off the meters: a little around each level, and for printing all that a heater may add. */
+function toldBands({ cleaningW, printingW, heaterW }: MachinePlan) {
+  return {
+    cleaning: [Math.round(cleaningW * 0.82), Math.round(cleaningW * 1.2)],
+    printing: [Math.round(printingW * 0.8), Math.round((printingW + heaterW) * 1.15)],
+    cleaningS: [150, 240],
+  }
+}
+
 function machineSettings(id: keyof typeof TITLES, room: string) {
-  const cleaning = MACHINES.find((m) => m.id === id)?.cleaningEveryH ?? 0
+  const plan = MACHINES.find((m) => m.id === id)
+  const cleaning = plan?.cleaningEveryH ?? 0
   const groups = [
     { id: `${id}-colour`, title: 'Colour', ink: 'colour' },
     { id: `${id}-white`, title: 'White', ink: 'white' },
@@ -161,6 +171,7 @@ function machineSettings(id: keyof typeof TITLES, room: string) {
     room,
     heads: [{ id: `${id}-head`, title: 'Print head', channelGroups: groups }],
     selfCleaning: { kind: 'everyHours', hours: cleaning },
+    powerBandsW: plan && toldBands(plan),
   }
 }
 
@@ -183,8 +194,8 @@ export function demoSettings({ timeZone = 'Europe/Brussels' }: { timeZone?: stri
     site: { id: 'quayside', title: 'Quayside Film & Print', timeZone },
     hours: { weekly: [...weekdays, { weekday: 6, opens: '09:00', closes: '13:00' }] },
     rooms: [
-      { id: 'print-floor', title: 'Print floor' },
-      { id: 'back-room', title: 'Back room' },
+      { id: 'print-floor', title: 'Print floor', volumeM3: 150, airChangesPerH: 0.35 },
+      { id: 'back-room', title: 'Back room', volumeM3: 60, airChangesPerH: 0.3 },
     ],
     machines: [
       machineSettings('roll-left', 'print-floor'),
