@@ -131,8 +131,18 @@ export function followInks(drying: DryingFacts, groupIds: readonly string[]): vo
   }
 }
 
-/** All channel groups of a machine's installed heads, in the order of the settings. */
-export function groupsOf({ machines }: Settings, machineId: string) {
-  const heads = machines.find((m) => m.id === machineId)?.heads ?? []
-  return heads.filter((h) => h.removedOn === undefined).flatMap((h) => h.channelGroups)
+type ChannelGroups = Settings['machines'][number]['heads'][number]['channelGroups']
+const groups = new WeakMap<Settings, Map<string, ChannelGroups>>()
+
+/** All channel groups of a machine's installed heads, in the order of the settings. Asked at every reading. */
+export function groupsOf(settings: Settings, machineId: string): ChannelGroups {
+  let ofSettings = groups.get(settings)
+  if (!ofSettings) groups.set(settings, (ofSettings = new Map<string, ChannelGroups>()))
+  let found = ofSettings.get(machineId)
+  if (!found) {
+    const heads = settings.machines.find((m) => m.id === machineId)?.heads ?? []
+    found = heads.filter((h) => h.removedOn === undefined).flatMap((h) => h.channelGroups)
+    ofSettings.set(machineId, found)
+  }
+  return found
 }
