@@ -7,11 +7,21 @@ import type { Level } from './span-recorder.ts'
 const SURELY_BEYOND = 1.2
 const SURELY_BELOW = 0.8
 
+/** The certain dose of an ink truly passed its limit. */
+export interface Crossing {
+  readonly groupId: string
+  readonly machineId: string
+  readonly atMs: number
+}
+
 /**
  * The true drying dose of a machine's inks by the product's own definition, from true air, true power and true wettings:
  * at least what the sensors could be certain of, and at most what had to be feared.
  */
-export function createDoseTruth(w: Watching, { plan, faults, recorder, learnedMs }: MachineTruthParts) {
+export function createDoseTruth(
+  w: Watching,
+  { plan, faults, recorder, learnedMs, crossings }: MachineTruthParts,
+) {
   const { doseKpaH: limitKpaH, exposureFactor } = plan.settings.limits
   const { id, roomId } = w.machine
   let lastMs: number | null = null
@@ -27,10 +37,14 @@ export function createDoseTruth(w: Watching, { plan, faults, recorder, learnedMs
     const off = m.state === 'off'
     const wetted = m.wetted && !off
     const sees = w.seesCleanings && atMs >= learnedMs
+    const beforeKpaH = certainKpaH
     certainKpaH =
       wetted || (!sees && !off) ? 0 : certainKpaH + hours * deficitKpa * factor(uncapped === 'known')
     fearedKpaH = wetted ? 0 : fearedKpaH + hours * deficitKpa * factor(uncapped !== 'no')
     for (const ink of INKS) {
+      if (beforeKpaH < limitKpaH[ink] && certainKpaH >= limitKpaH[ink]) {
+        crossings.push({ groupId: `${id}-${ink}`, machineId: id, atMs })
+      }
       const certain = certainKpaH > SURELY_BEYOND * limitKpaH[ink]
       const level: Level = certain ? 2 : fearedKpaH > SURELY_BELOW * limitKpaH[ink] ? 1 : 0
       const blind =

@@ -10,6 +10,7 @@ import type { Reading } from '../../services/core/model/input.ts'
 import { openingCalendar, type OpeningCalendar } from '../../services/core/model/opening-hours.ts'
 import { settingsInput } from '../parts/kernel-run.ts'
 import { watchForecasts, type FillForecast } from './bottle-forecasts.ts'
+import { watchHeads, type DryForecast } from './head-forecasts.ts'
 import { createMemorySeries, type MemorySeries } from './memory-series.ts'
 import { createShopPeople } from './shop-people.ts'
 import { createShopTruth } from './shop-truth.ts'
@@ -47,6 +48,7 @@ export interface LivedShop {
   readonly episodes: readonly Episode[]
   readonly calls: readonly Call[]
   readonly fillForecasts: readonly FillForecast[]
+  readonly dryForecasts: readonly DryForecast[]
   readonly machineMonths: number
   readonly readings: number
 }
@@ -72,6 +74,7 @@ export function liveShop(story: ShopStory): LivedShop {
   const people = createShopPeople(plan, incidents, calendar)
   const past = createMemorySeries()
   const forecasts = watchForecasts(story, kernel)
+  const heads = watchHeads(story, kernel, calendar)
   let readings = 0
   kernel.take(settingsInput(plan.settings, startMs))
   for (let atMs = startMs + MINUTE; atMs <= endMs; atMs += MINUTE) {
@@ -88,6 +91,7 @@ export function liveShop(story: ShopStory): LivedShop {
     for (const act of people.actsAt(now, atMs + ACTS_AFTER_MS)) kernel.take(act)
     if (atMs % DAY === LEARNS_AT) learn(kernel, past, (atMs - startMs) / DAY, atMs + LEARNS_AFTER_MS)
     forecasts.look(now)
+    heads.look(now, truth.crossings)
   }
   const machineMonths = (plan.machines.length * (endMs - scoredMs)) / (30 * DAY)
   return {
@@ -97,6 +101,7 @@ export function liveShop(story: ShopStory): LivedShop {
     episodes: kernel.episodes(),
     calls: kernel.calls(),
     fillForecasts: forecasts.scored(),
+    dryForecasts: heads.scored(),
     machineMonths,
     readings,
   }

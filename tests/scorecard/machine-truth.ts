@@ -3,7 +3,7 @@ import type { MachinePlan, ShopPlan } from '../../sensors/simulator/plan-kinds.t
 import type { MachineNow, ShopNow } from '../../sensors/simulator/shop-now.ts'
 import type { Condition } from '../../services/core/model/episode.ts'
 import type { OpeningCalendar } from '../../services/core/model/opening-hours.ts'
-import { createDoseTruth } from './dose-truth.ts'
+import { createDoseTruth, type Crossing } from './dose-truth.ts'
 import type { Faults } from './faults.ts'
 import type { Level, SpanRecorder } from './span-recorder.ts'
 
@@ -36,6 +36,8 @@ export interface MachineTruthParts {
   readonly recorder: SpanRecorder
   /** Before this nothing was learned that could be expected. */
   readonly learnedMs: number
+  /** Grows as doses pass their limits. */
+  readonly crossings: Crossing[]
 }
 
 /** What a person has said so far, as the monitor was told. */

@@ -58,26 +58,18 @@ function addBroken(sensor: SensorPlan, incident: Incident, plan: ShopPlan, add: 
   const all = (condition: Condition, list: readonly Omit<TrueSpan, 'subject'>[]): void => {
     for (const span of list) add(condition, sensor.id, span)
   }
-  switch (incident.kind) {
-    case 'sensorStuck':
-    case 'sensorAtRail': {
-      const stillMs = stillLimitMs(sensor, trust)
-      all('sensorStuck', spans(fromMs, toMs, fromMs + stillMs, stuckSurely(sensor, incident, stillMs)))
-      const impossible = incident.kind === 'sensorAtRail' && sensor.quantity !== 'mass'
-      const surely = impossible && toMs - fromMs > trust.bad.overMs + 6 * sensor.everyMs
-      all('sensorImplausible', spans(fromMs, toMs, fromMs + trust.bad.overMs, surely))
-      break
-    }
-    case 'sensorSpikes':
-      all('sensorImplausible', spans(fromMs, toMs, fromMs, false))
-      break
-    case 'sensorDrifts':
-      all('sensorImplausible', spans(fromMs, toMs, fromMs, false))
-      break
-    default:
-      return
+  const { kind } = incident
+  if (kind === 'sensorStuck' || kind === 'sensorAtRail') {
+    const stillMs = stillLimitMs(sensor, trust)
+    all('sensorStuck', spans(fromMs, toMs, fromMs + stillMs, stuckSurely(sensor, incident, stillMs)))
   }
-  addApart(sensor, { fromMs, toMs, value, drifts: incident.kind === 'sensorDrifts' }, plan, add)
+  if (kind === 'sensorAtRail' || kind === 'sensorSpikes' || kind === 'sensorDrifts') {
+    const impossible = kind === 'sensorAtRail' && sensor.quantity !== 'mass'
+    const surely = impossible && toMs - fromMs > trust.bad.overMs + 6 * sensor.everyMs
+    all('sensorImplausible', spans(fromMs, toMs, fromMs + trust.bad.overMs, surely))
+  }
+  if (kind === 'sensorSilent') return
+  addApart(sensor, { fromMs, toMs, value, drifts: kind === 'sensorDrifts' }, plan, add)
 }
 
 function stuckSurely(sensor: SensorPlan, { kind, fromMs, toMs }: Incident, stillMs: number): boolean {

@@ -3,6 +3,7 @@ import type { ShopPlan } from '../../sensors/simulator/plan-kinds.ts'
 import type { ShopNow } from '../../sensors/simulator/shop-now.ts'
 import type { OpeningCalendar } from '../../services/core/model/opening-hours.ts'
 import { watchBottle } from './bottle-truth.ts'
+import type { Crossing } from './dose-truth.ts'
 import { createFaults } from './faults.ts'
 import { watchingOf, watchMachine, type Said } from './machine-truth.ts'
 import { watchRooms } from './room-truth.ts'
@@ -12,6 +13,7 @@ import { createSpanRecorder, type ConditionTruth } from './span-recorder.ts'
 export interface ShopTruth {
   /** Looks at the true shop; `said` by machine. */
   readonly look: (now: ShopNow, said: ReadonlyMap<string, Said>) => void
+  readonly crossings: readonly Crossing[]
   readonly finish: (atMs: number) => readonly ConditionTruth[]
 }
 
@@ -31,7 +33,8 @@ export function createShopTruth(options: {
   const { plan, incidents, startMs } = options
   const faults = createFaults(plan, incidents)
   const recorder = createSpanRecorder()
-  const parts = { ...options, faults, recorder }
+  const crossings: Crossing[] = []
+  const parts = { ...options, faults, recorder, crossings }
   const rooms = watchRooms(plan, faults, recorder)
   const machines = watchingOf(plan).map((w) => ({ id: w.machine.id, watch: watchMachine(w, parts, startMs) }))
   const bottles = plan.bottles.map((b) => watchBottle(b, parts))
@@ -53,6 +56,7 @@ export function createShopTruth(options: {
       for (const watch of bottles) watch(now)
       lookAtMains(now.atMs)
     },
+    crossings,
     finish: (atMs) => [...recorder.finish(atMs), ...sensorTruth(plan, incidents)],
   }
 }

@@ -38,7 +38,7 @@ export function createSpanRecorder(): SpanRecorder {
 
   const find = (condition: Condition, subject: string): Watched => {
     let ofCondition = watched.get(condition)
-    if (!ofCondition) watched.set(condition, (ofCondition = new Map()))
+    if (!ofCondition) watched.set(condition, (ofCondition = new Map<string, Watched>()))
     let one = ofCondition.get(subject)
     if (!one) {
       one = { condition, subject, spans: [], greyMs: null, sureMs: null, sureDelayMs: 0, sureSlackMs: 0 }

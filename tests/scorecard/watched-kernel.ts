@@ -46,22 +46,10 @@ export function createWatchedKernel(): WatchedKernel {
     else urgent.delete(alarm.id)
   }
   const note = (effect: Effect): void => {
-    switch (effect.type) {
-      case 'episodeOpened':
-      case 'episodeClosed':
-        episodes.set(effect.episode.id, effect.episode)
-        break
-      case 'episodeCorrected':
-        episodes.delete(effect.previousId)
-        episodes.set(effect.episode.id, effect.episode)
-        break
-      case 'episodeWithdrawn':
-        episodes.delete(effect.episodeId)
-        break
-      case 'alarmChanged':
-        noteAlarm(effect.alarm, effect.atMs)
-        break
-    }
+    if (effect.type === 'episodeCorrected') episodes.delete(effect.previousId)
+    if (effect.type === 'episodeWithdrawn') episodes.delete(effect.episodeId)
+    else if ('episode' in effect) episodes.set(effect.episode.id, effect.episode)
+    else if (effect.type === 'alarmChanged') noteAlarm(effect.alarm, effect.atMs)
   }
   const take = (body: InputBody): void => {
     for (const effect of step(state, { ...body, seq: ++seq }, NO_HISTORY).effects) note(effect)

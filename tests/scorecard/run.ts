@@ -1,0 +1,114 @@
+/**
+ * The scorecard: does the product say in time, and without crying wolf, that a head will dry or a bottle will overflow?
+ * `npm run scorecard -- --set tuning|final --shops 200` writes its table into services/core/README.md; the same set and
+ * number give the same table.
+ */
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { availableParallelism } from 'node:os'
+import { fileURLToPath } from 'node:url'
+import { parseArgs } from 'node:util'
+import { Worker } from 'node:worker_threads'
+import { build } from 'esbuild'
+import { promisesOf } from './promises.ts'
+import type { Finding, ShopScore } from './score-shop.ts'
+import { scoreTable, withTable } from './score-table.ts'
+import { SCORED_DAYS, SHOP_SETS, type ShopSet } from './shop-sets.ts'
+import { tallyOf, type Tally } from './tally.ts'
+
+const README = fileURLToPath(new URL('../../services/core/README.md', import.meta.url))
+const WORKER = fileURLToPath(new URL('score-worker.ts', import.meta.url))
+/** Beside the project's other built files, so that it finds its packages. */
+const BUILT = fileURLToPath(new URL('../../.build/scorecard/worker.mjs', import.meta.url))
+const SHOPS = 200
+const SHOWN_FINDINGS = 40
+
+const { values } = parseArgs({
+  options: {
+    set: { type: 'string', default: 'tuning' },
+    shops: { type: 'string', default: String(SHOPS) },
+    findings: { type: 'boolean', default: false },
+    'no-write': { type: 'boolean', default: false },
+  },
+})
+const { set } = values
+if (!isSet(set)) throw new RangeError(`--set must be ${Object.keys(SHOP_SETS).join(' or ')}, got ${set}`)
+const shops = Number(values.shops)
+if (!(Number.isInteger(shops) && shops > 0))
+  throw new RangeError(`--shops must be a count, got ${values.shops}`)
+
+const beganMs = performance.now()
+const tally = tallyOf(await scoreShops(set, shops))
+const promises = promisesOf(tally)
+const table = scoreTable(tally, promises, { set, days: SCORED_DAYS })
+process.stdout.write(`${table}\n\n${Math.round((performance.now() - beganMs) / 1000)} s\n`)
+if (values.findings) process.stdout.write(findingsText(tally))
+if (!values['no-write']) writeFileSync(README, withTable(readFileSync(README, 'utf8'), table))
+if (promises.some((p) => !p.kept)) process.exitCode = 1
+
+function isSet(name: string): name is ShopSet {
+  return Object.hasOwn(SHOP_SETS, name)
+}
+
+/** Bundled, since code that is translated as it runs is slower by half. */
+async function scoreShops(name: ShopSet, count: number): Promise<ShopScore[]> {
+  mkdirSync(fileURLToPath(new URL('../../.build/scorecard', import.meta.url)), { recursive: true })
+  await build({
+    entryPoints: [WORKER],
+    outfile: BUILT,
+    bundle: true,
+    platform: 'node',
+    format: 'esm',
+    packages: 'external',
+    logLevel: 'error',
+  })
+  try {
+    return await shareOut(name, count)
+  } finally {
+    rmSync(BUILT)
+  }
+}
+
+function shareOut(name: ShopSet, count: number): Promise<ShopScore[]> {
+  const scores = new Map<number, ShopScore>()
+  let next = 0
+  return new Promise((resolve, reject) => {
+    const workers = Array.from({ length: Math.min(count, availableParallelism()) }, () => {
+      const worker = new Worker(BUILT, { workerData: { set: name } })
+      let n = next++
+      worker.on('error', reject)
+      worker.on('message', (score: ShopScore) => {
+        scores.set(n, score)
+        process.stderr.write(`\r${scores.size} of ${count} shops`)
+        if (scores.size === count) {
+          process.stderr.write('\n')
+          for (const w of workers) void w.terminate()
+          // In their order, whichever worker was quicker.
+          resolve([...scores].sort(([a], [b]) => a - b).map(([, s]) => s))
+        } else if (next < count) worker.postMessage((n = next++))
+      })
+      worker.postMessage(n)
+      return worker
+    })
+  })
+}
+
+/** What went wrong, with the seed that shows it again. */
+function findingsText({
+  rows,
+  falseNightFindings,
+  disturbedScaleAlarms,
+  unknownCleaningCalls,
+}: Tally): string {
+  const lines = (title: string, list: readonly Finding[]): string[] =>
+    list.slice(0, SHOWN_FINDINGS).map((f) => {
+      const lasted = Number.isFinite(f.lastedMs) ? `${(f.lastedMs / 60_000).toFixed(0)} min` : 'open'
+      return `${title} ${f.condition} seed ${f.seed} ${f.subject} ${new Date(f.atMs).toISOString()} ${lasted}`
+    })
+  return [
+    ...rows.flatMap((r) => [...lines('missed', r.misses), ...lines('false', r.falseFindings)]),
+    ...lines('false call', falseNightFindings),
+    ...lines('disturbed scale', disturbedScaleAlarms),
+    ...lines('unknown cleaning', unknownCleaningCalls),
+    '',
+  ].join('\n')
+}
