@@ -38,9 +38,9 @@ export function layLanes(
     const nameY = isPhone ? topRem - before - 0.35 : topRem - before + 0.75
     return { top: topRem * remPx, height: heightRem * remPx, nameY: nameY * remPx }
   }
-  const humidity = lane(isTall ? 4.5 : 3, { after: 0.6 })
-  const inks = ownInks.length > 0 ? lane(isTall ? 3.5 : 2.9, { after: 0.35 }) : null
+  const humidity = lane(isTall ? 4.2 : 2.5, { after: 0.5 })
+  const inks = ownInks.length > 0 ? lane(isTall ? 3.3 : 2.8, { after: 0.3 }) : null
   const power = lane(0.8, { before: CLEANINGS_REM, after: 1.1 })
-  const bottle = own ? lane(isTall ? 2.5 : 1.8, { after: 0.5 }) : null
+  const bottle = own ? lane(isTall ? 2.3 : 1.7, { after: 0.4 }) : null
   return { humidity, inks, power, bottle, heightPx: yRem * remPx }
 }

@@ -12,7 +12,7 @@ export interface PowerBar extends Stretch {
 }
 
 export interface PowerNote {
-  /** The middle of the text. */
+  /** Where the text begins. */
   readonly x: number
   readonly text: string
 }
@@ -79,8 +79,11 @@ export function powerLane(
 function offNote(span: { fromMs: number; toMs: number }, stretch: Stretch, frame: PowerFrame): PowerNote {
   const text = offText(span, frame)
   const isNow = span.toMs >= frame.window.nowMs
-  const afterNow = frame.plot.nowX + (text.length / 2 + 1) * frame.letterPx
-  return { x: isNow ? afterNow : stretch.x + stretch.width / 2, text }
+  const middle = stretch.x + stretch.width / 2
+  return {
+    x: isNow ? frame.plot.nowX + 1.35 * frame.letterPx : middle - (text.length * frame.letterPx) / 2,
+    text,
+  }
 }
 
 /** Keeps each text within the plot and clear of the next; where two would touch, the later outage is the one told. */
@@ -91,11 +94,11 @@ function placedNotes(
   const placed: PowerNote[] = []
   let freeUntil = Infinity
   for (const { x, text } of [...notes].reverse()) {
-    const half = (text.length * letterPx) / 2
-    const middle = Math.max(plot.left + half, Math.min(x, plot.right - half - letterPx))
-    if (middle + half > freeUntil) continue
-    placed.unshift({ x: middle, text })
-    freeUntil = middle - half - letterPx
+    const width = text.length * letterPx
+    const from = Math.max(plot.left, Math.min(x, plot.right - width - letterPx))
+    if (from + width > freeUntil) continue
+    placed.unshift({ x: from, text })
+    freeUntil = from - letterPx
   }
   return placed
 }

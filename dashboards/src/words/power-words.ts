@@ -12,18 +12,17 @@ export const POWER_WORDS: Readonly<Record<Power['now'], string>> = {
   unknown: 'not known',
 }
 
-/** How the states are told apart; null where nothing is known of the power. */
+/** How the states are told apart, in the few letters that the lane has room for; null with nothing known. */
 export function bandsWords({ bandsFrom, spans, now }: Power): string | null {
-  switch (bandsFrom) {
-    case 'learned':
-      return "Power states told by bands learned from this machine's own history."
-    case 'told':
-      return 'Power states told by the bands set by the owner.'
-    case 'startingValues':
-      return 'Power states told by starting values, until bands are learned.'
-    case null:
-      return spans.length === 0 && now === 'unknown' ? null : 'Power: on and off only.'
-  }
+  if (bandsFrom !== null) return BANDS_WORDS[bandsFrom]
+  return spans.length === 0 && now === 'unknown' ? null : ON_OFF_ONLY
+}
+
+export const ON_OFF_ONLY = 'on and off only'
+export const BANDS_WORDS: Readonly<Record<NonNullable<Power['bandsFrom']>, string>> = {
+  learned: 'bands learned',
+  told: 'bands told',
+  startingValues: 'starting bands',
 }
 
 /** How a cleaning on the strip is known. */

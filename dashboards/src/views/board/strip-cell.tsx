@@ -3,7 +3,6 @@ import { sheetGeometry, type StripRoom } from '../../strip/sheet-geometry.ts'
 import { stripGeometry } from '../../strip/strip-geometry.ts'
 import { stripSummary } from '../../strip/strip-summary.ts'
 import { nightWords } from '../../words/night-words.ts'
-import { bandsWords } from '../../words/power-words.ts'
 import { HourTable, NightTable } from './hour-tables.tsx'
 import { SheetBands, TimeAxis } from './sheet-drawing.tsx'
 import { StripDrawing } from './strip-drawing.tsx'
@@ -44,12 +43,11 @@ function StripInRoom({ board, machine, room }: StripProps & { room: StripRoom })
 
 function Night({ board, machine }: StripProps) {
   const night = nightWords(machine, board)
-  const bands = bandsWords(machine.power)
-  const basis = [...(night?.basis ?? []), ...(bands ? [bands] : [])]
+  if (!night) return null
   return (
     <div class="night">
-      {night && <p class="night-lead">{night.lead}</p>}
-      {basis.length > 0 && <p class="night-basis">{basis.join(' ')}</p>}
+      <p>{night.lead}</p>
+      {night.basis.length > 0 && <p class="night-basis">{night.basis.join(' ')}</p>}
     </div>
   )
 }

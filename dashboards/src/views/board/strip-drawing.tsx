@@ -19,7 +19,7 @@ export function StripDrawing({ summary, ...drawn }: Drawn & { summary: string })
       height={heightPx}
       viewBox={`0 0 ${widthPx} ${heightPx}`}
     >
-      <Patterns id={drawn.machine.id} />
+      <Patterns id={drawn.machine.id} scale={drawn.remPx / 16} />
       {drawn.names === 'above' && <NowLine lanes={lanes} x={drawn.geometry.plot.nowX} />}
       <AirLane {...drawn} />
       <InkLane {...drawn} />

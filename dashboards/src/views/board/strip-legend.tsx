@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact'
-import { CLEANING_WORDS, POWER_WORDS } from '../../words/power-words.ts'
+import { BANDS_WORDS, CLEANING_WORDS, ON_OFF_ONLY, POWER_WORDS } from '../../words/power-words.ts'
 import { CleaningMark, Patterns, PowerBar } from './lanes/power-shapes.tsx'
 
 const STATES = ['printing', 'cleaning', 'on', 'standby', 'off'] as const
@@ -46,6 +46,9 @@ export function StripLegend() {
             <CleaningMark basis={basis} x={18} y={5} size={9} />
           </Item>
         ))}
+        <Item
+          text={`power states: ${BANDS_WORDS.learned} from the machine's own history, ${BANDS_WORDS.told} by the owner, ${BANDS_WORDS.startingValues} until then; ${ON_OFF_ONLY} with a contact`}
+        ></Item>
         <Item text="the bottle's marks: near dotted, full dashed">
           <path class="full-line" d="M2 5h32" />
           <path class="limit-line" d="M2 13h32" />
@@ -66,7 +69,7 @@ const STATE_TEXT: Readonly<Record<(typeof STATES)[number], string>> = {
   off: `power: ${POWER_WORDS.off}`,
 }
 
-function Item({ text, children }: { text: string; children: ComponentChildren }) {
+function Item({ text, children }: { text: string; children?: ComponentChildren }) {
   return (
     <li>
       <svg class="legend-mark" viewBox="0 0 36 18" aria-hidden="true" focusable="false">

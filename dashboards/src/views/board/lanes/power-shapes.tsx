@@ -27,7 +27,8 @@ export function PowerBar({
 }) {
   const high = height * HEIGHTS[state]
   const hasFrame = state === 'off' || state === 'cleaning'
-  const inset = hasFrame ? 0.75 : 0
+  // Half of the frame's line, which is drawn on its edge.
+  const inset = hasFrame ? height * 0.06 : 0
   return (
     <rect
       class={`power-${state}`}
@@ -58,13 +59,14 @@ export function CleaningMark({
 }
 
 /** The patterns that lanes are filled with. An id serves one drawing, so each strip brings its own. */
-export function Patterns({ id }: { id: string }) {
+export function Patterns({ id, scale = 1 }: { id: string; scale?: number }) {
+  const shared = { patternUnits: 'userSpaceOnUse', patternTransform: `scale(${scale})` } as const
   return (
     <defs>
-      <pattern id={`hatch-${id}`} width="6" height="6" patternUnits="userSpaceOnUse">
+      <pattern id={`hatch-${id}`} width="6" height="6" {...shared}>
         <path class="hatch" d="M-1 7 7-1M-1 1 1-1M5 7 7 5" />
       </pattern>
-      <pattern id={`stripe-${id}`} width="4" height="4" patternUnits="userSpaceOnUse">
+      <pattern id={`stripe-${id}`} width="4" height="4" {...shared}>
         <path class="stripe" d="M1 0V4" />
       </pattern>
     </defs>
