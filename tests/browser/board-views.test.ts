@@ -10,7 +10,7 @@ import { hasProgram, requireProgram } from '../parts/host.ts'
 import { emptyBoard, SHOP_NOW_MS } from '../parts/invented-shop.ts'
 import { waitFor } from '../parts/wait-for.ts'
 
-const TASK = `#/tasks/${encodeURIComponent('task|powerLost|machine:roll')}`
+const TASK = `#/tasks/${encodeURIComponent('task|offItsCap|machine:roll')}`
 const VIEWS = ['#/', TASK, '#/sensors', '#/setup', '#/setup/file']
 
 /** Run in the page: tests are compiled without the names of a browser, so these are texts. */
@@ -92,7 +92,7 @@ describe('for everyone', () => {
     await page.keyboard.type(SIGN_IN.password)
     await page.keyboard.press('Enter')
     await page.waitForSelector('.machine')
-    await tabTo(page, /Find out why/)
+    await tabTo(page, /back onto its cap/)
     await page.keyboard.press('Enter')
     await page.waitForSelector('.steps')
     await tabTo(page, /It is done/)
@@ -101,8 +101,8 @@ describe('for everyone', () => {
     await page.keyboard.type('the plug was loose')
     await tabTo(page, /Sign it off/)
     await page.keyboard.press('Enter')
-    await page.getByText('Signed off: Find out why Roll 60, left bench is off.').waitFor()
-    expect(server.state.tasks.find((t) => t.id.includes('powerLost'))?.signedOff?.note).toBe(
+    await page.getByText('Signed off: Bring the head of Roll 60, left bench back onto its cap.').waitFor()
+    expect(server.state.tasks.find((t) => t.id.includes('offItsCap'))?.signedOff?.note).toBe(
       'the plug was loose',
     )
     expect(await page.locator('.tasks .task').count()).toBe(3)
@@ -155,7 +155,7 @@ describe('live', () => {
     await board.page.waitForSelector('.machine')
     board.server.cutLine(true)
     await board.page.getByText(/^Not connected since 22:1\d, showing the last known state/).waitFor()
-    expect(await board.page.locator('.machine').count()).toBe(4)
+    expect(await board.page.locator('.machine').count()).toBe(6)
     board.server.cutLine(false)
     await board.page.locator('.lost').waitFor({ state: 'detached', timeout: 30_000 })
     await board.close()
@@ -238,7 +238,13 @@ describe('setting up', () => {
     await page.getByRole('button', { name: 'Add the room' }).click()
     await page.getByRole('button', { name: 'Save the changes' }).click()
     await page.getByText('Saved.').waitFor()
-    expect(server.state.settings.rooms.at(-1)).toEqual({ id: 'drying-room', title: 'Drying room' })
+    expect(server.state.settings.rooms.at(-1)).toEqual({
+      id: 'drying-room',
+      title: 'Drying room',
+      airChangesPerH: 0.5,
+      targetPct: 45,
+      outdoors: false,
+    })
     await board.close()
   }, 60_000)
 

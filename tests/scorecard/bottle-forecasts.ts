@@ -16,15 +16,16 @@ const LEAD = 48 * HOUR
 const LEVEL_PCT = 75
 const MADE_EVERY = HOUR
 const KEPT = (LEAD + 2 * HOUR) / MADE_EVERY
-/** What nobody can foresee. */
-const SURPRISES: readonly Incident['kind'][] = [
+/** What nobody can foresee: what is done to the bottle, and what keeps its machines from working for long. */
+const OF_THE_BOTTLE: readonly Incident['kind'][] = [
   'lineBlocked',
   'leak',
   'lump',
   'bottleLevel',
-  'bottleLifted',
   'bottleEmptied',
   'bottleReplaced',
+]
+const OF_ITS_MACHINES: readonly Incident['kind'][] = [
   'cleaningOff',
   'errorStop',
   'idle',
@@ -32,6 +33,7 @@ const SURPRISES: readonly Incident['kind'][] = [
   'powerCut',
   'mainsFailure',
 ]
+const LONG = 4 * HOUR
 
 /** What was said 48 h before a bottle reached the level, held against when it did. */
 export interface FillForecast {
@@ -89,7 +91,11 @@ export function watchForecasts({ plan, incidents, scoredMs }: ShopStory, kernel:
     const machines = plan.machines.filter((m) => m.bottleId === id).map((m) => m.id)
     const own = [id, plan.settings.site.id, ...machines]
     return incidents.some(
-      (i) => SURPRISES.includes(i.kind) && own.includes(i.subjectId) && i.fromMs < toMs && i.toMs > fromMs,
+      (i) =>
+        own.includes(i.subjectId) &&
+        i.fromMs < toMs &&
+        i.toMs > fromMs &&
+        (OF_THE_BOTTLE.includes(i.kind) || (OF_ITS_MACHINES.includes(i.kind) && i.toMs - i.fromMs > LONG)),
     )
   }
 

@@ -62,11 +62,17 @@ export function createFlowTruth(bottle: BottlePlan, parts: BottleTruthParts) {
       if (block?.subjectId === machine.id) owedG += machine.cleaningMl * bottle.densityKgPerL
     }
     if (lifted || !block) owedG = 0
-    if (block || lifted) maybeUntilMs = atMs + 6 * HOUR
+    // What arrives in a bottle that leaks does not stay there, so either may be said of it.
+    const leaking = leaks.some((i) => atMs >= i.fromMs && atMs < i.toMs)
+    if (block || lifted || leaking) maybeUntilMs = atMs + 6 * HOUR
     const { grams } = limits.wasteOwed
     const sees = machines.length === 1 && machines[0]?.seesCleanings === true && atMs >= learnedMs
     const sure = owedG > OWED_SURELY * grams && sees && !faults.blind(machineIds, atMs)
-    const level: Level = sure ? 2 : atMs < maybeUntilMs && (block || owedG > OWED_MAYBE * grams) ? 1 : 0
+    const level: Level = sure
+      ? 2
+      : atMs < maybeUntilMs && (block || leaks.length > 0 || owedG > OWED_MAYBE * grams)
+        ? 1
+        : 0
     recorder.note({ condition: 'wasteNotArriving', subject }, faults.seen(level, scaleIds, atMs), {
       atMs,
       delayMs: 0,

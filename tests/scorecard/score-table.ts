@@ -20,7 +20,7 @@ export function scoreTable(
     '| --- | --- | --- | --- | --- | --- |',
     ...tally.rows.filter((r) => r.hits.of > 0 || r.falseAlarms.count > 0).map(conditionLine),
     '',
-    `Never on record, rightly: ${tally.rows
+    `Neither due nor on record: ${tally.rows
       .filter((r) => r.hits.of === 0 && r.falseAlarms.count === 0)
       .map((r) => r.condition)
       .join(', ')}.`,

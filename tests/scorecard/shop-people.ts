@@ -5,8 +5,9 @@ import type { InputBody } from '../../services/core/model/input.ts'
 import type { OpeningCalendar } from '../../services/core/model/opening-hours.ts'
 import type { Said } from './machine-truth.ts'
 
-/** Every other cleaning that ends while the shop is open is logged, so many of each machine. */
+/** Every other cleaning that ends while the shop is open is logged, so many of each machine, once its meter is known. */
 const LOGGED = 14
+const LOGS_FROM_MS = 5 * 86_400_000
 const SAYS_AFTER_MS = 3 * 60_000
 
 /** The people of a simulated shop: they log some cleanings, and half the time say that they left a head off its cap. */
@@ -18,7 +19,7 @@ export interface ShopPeople {
 export function createShopPeople(
   plan: ShopPlan,
   incidents: readonly Incident[],
-  calendar: OpeningCalendar,
+  { calendar, startMs }: { readonly calendar: OpeningCalendar; readonly startMs: number },
 ): ShopPeople {
   const said = new Map<string, { uncapped: boolean; loggedCleanings: number }>()
   const people = plan.machines.map(({ id }) => {
@@ -49,7 +50,8 @@ export function createShopPeople(
         const cleaning = now.machines.get(id)?.state === 'cleaning'
         const ended = person.cleaning && !cleaning && now.machines.get(id)?.state !== 'off'
         person.cleaning = cleaning
-        if (!ended || !calendar.isOpenAt(atMs) || own.loggedCleanings >= LOGGED) continue
+        if (!ended || atMs < startMs + LOGS_FROM_MS || !calendar.isOpenAt(atMs)) continue
+        if (own.loggedCleanings >= LOGGED) continue
         if (person.ended++ % 2 === 1) continue
         own.loggedCleanings++
         const what = { machineId: id, care: 'cleaned' as const, channelGroupIds: [] }

@@ -1,5 +1,6 @@
 import { learnedOf } from '../model/learned.ts'
 import type { MachineFacts } from '../track/machine.ts'
+import { isRecognised } from '../track/recognition.ts'
 import type { SubjectContext } from '../track/tracker.ts'
 import type { Detector } from './detector.ts'
 
@@ -37,8 +38,14 @@ export const notCleaning: Detector<NotCleaningState, MachineFacts> = {
 
 function dueMs(facts: MachineFacts, context: SubjectContext): number {
   const hours = usualIntervalH(context)
-  const { workedMs, recognised, cleaningsVisible, power } = facts
-  if (hours === null || workedMs === null || !recognised || !cleaningsVisible || power.state === 'off')
+  const { workedMs, recognition, cleaningsVisible, power } = facts
+  if (
+    hours === null ||
+    workedMs === null ||
+    !isRecognised(recognition) ||
+    !cleaningsVisible ||
+    power.state === 'off'
+  )
     return Infinity
   if (power.state === 'cleaning' || power.state === 'printing') return Infinity
   return workedMs + hours * context.settings.limits.notCleaningIntervals * HOUR_MS

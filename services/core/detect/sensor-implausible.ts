@@ -3,7 +3,8 @@ import type { Detector } from './detector.ts'
 import { distrustDetector, type DistrustState } from './distrust.ts'
 
 /**
- * A sensor that tells what the air of a workplace cannot be, or cannot do so fast.
+ * A sensor that tells what the air of a workplace cannot be, or cannot do so fast; a scale that tells more than a bottle
+ * can weigh.
  *
  * IMPLAUSIBLE-1 opens after several values outside the range or several jumps (rules PLAUSIBLE-1 to PLAUSIBLE-3),
  *               dated to the first of them.
@@ -13,5 +14,5 @@ import { distrustDetector, type DistrustState } from './distrust.ts'
 export const sensorImplausible: Detector<DistrustState, TrustedFacts> = distrustDetector({
   condition: 'sensorImplausible',
   distrust: 'implausible',
-  hears: ['humidity', 'temperature'],
+  hears: ['humidity', 'temperature', 'mass'],
 })

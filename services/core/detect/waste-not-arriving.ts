@@ -17,6 +17,8 @@ const WAITED_MS = 60 * MINUTE_MS
 const HELD_MS = 30 * MINUTE_MS
 const POINT_EVERY_MS = 5 * MINUTE_MS
 const LEAST_CLEANINGS = 5
+/** A scale at rest falls by no more than this by its own noise; what falls further has left, and was not owed. */
+const MOST_NOISE_G = 1
 /** Of the learned gain: a bias of the learned value must not add up over a quiet week. Starting value. */
 const EXPECTED_SHARE = 0.95
 /** Waste arrives again when a cleaning brought this share of what is expected of it. */
@@ -52,6 +54,8 @@ export interface OwedState {
  *        all, which no tube does that is let go. It also closes when a hand was at the bottle (BOTTLE-7), from where it
  *        counts anew.
  * OWED-5 what evaporates owes nothing, and a lifted bottle or a silent scale proves nothing: judged at rests of the scale.
+ * OWED-6 what leaves the bottle again, through a leak or a hand, had arrived: a fall owes nothing, and a cleaning around
+ *        which the level fell proves nothing.
  *
  * Value and worst are the g owed.
  */
@@ -120,13 +124,17 @@ function judge(
   if (!first) creditThrough(state, atMs - HELD_MS, context)
   if (due.length === 0 || (due.length < waiting.length && atMs < (first?.atMs ?? 0) + WAITED_MS)) return null
   let expectedG = 0
-  for (const cleaning of due) expectedG += debit(state, cleaning, context)
+  if (!hasFallen(points)) for (const cleaning of due) expectedG += debit(state, cleaning, context)
   const arrivedG = creditThrough(state, atMs, context)
   state.countedMs = due[due.length - 1]?.atMs ?? atMs
   if (!state.open) return openWhenOwed(state, settled, context)
   if (expectedG > 0 && arrivedG >= AGAIN_SHARE * expectedG) return arrivesAgain(state, atMs)
   state.worst = Math.max(state.worst, state.owedG)
   return null
+}
+
+function hasFallen(points: readonly SettledLevel[]): boolean {
+  return points.some((p, i) => ((points[i - 1]?.massKg ?? p.massKg) - p.massKg) * 1000 > MOST_NOISE_G)
 }
 
 function arrivesAgain(state: OwedState, atMs: number): Finding {
@@ -156,7 +164,7 @@ function creditThrough(state: OwedState, throughMs: number, context: SubjectCont
     if (!from) break
     points.shift()
     const evaporatedG = (evaporationGPerDay(context) * (next.atMs - from.atMs)) / DAY_MS
-    arrivedG += (next.massKg - from.massKg) * 1000 + evaporatedG
+    arrivedG += Math.max(-MOST_NOISE_G, (next.massKg - from.massKg) * 1000 + evaporatedG)
   }
   state.owedG -= arrivedG
   if (state.owedG <= 0) owesNothing(state)

@@ -71,6 +71,7 @@ const JUDGEMENTS: Partial<Record<Subject['kind'], Judgement>> = {
     bottleLosingWeight,
     wasteNotArriving,
     sensorStuck,
+    sensorImplausible,
   ]),
 }
 

@@ -210,9 +210,11 @@ function isAct(order: Order): order is ActOrder {
   return order.type !== 'settings' && order.type !== 'learned'
 }
 
-/** Is this said of the subject? */
-export function concerns(act: ActOrder, { subject }: SubjectContext): boolean {
-  return subject.kind === 'machine' && subject.id === act.machineId
+/** Is this said of the subject, or of a machine that drains into it? */
+export function concerns({ machineId }: ActOrder, { subject, settings }: SubjectContext): boolean {
+  if (subject.kind === 'machine') return subject.id === machineId
+  if (subject.kind !== 'bottle') return false
+  return settings.bottles.some((b) => b.id === subject.id && b.machines.includes(machineId))
 }
 
 /** A subject that the new settings no longer have ends with its sensors gone: its last context without them. */

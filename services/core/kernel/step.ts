@@ -6,7 +6,7 @@ import { subjectKey, subjectOfKey } from '../model/subject.ts'
 import { initialNode } from './node-packs.ts'
 import { countPack, noteReadingsAhead } from './node-stage.ts'
 import { planOf, type Plan } from './plan.ts'
-import { changeContext, rebuildSubject } from './rebuild.ts'
+import { changeContext, concerns, rebuildSubject } from './rebuild.ts'
 import {
   fireReceipts,
   followSensors,
@@ -220,12 +220,12 @@ function subjectOf(state: KernelState, key: string, sinceMs: number): SubjectSta
 
 function takeAct(run: Run, act: ActOrder): void {
   const { state, sink } = run
-  const key = subjectKey({ kind: 'machine', id: act.machineId })
-  const context = state.plan.contexts.get(key)
-  if (!context) return
-  const subject = subjectOf(state, key, act.atMs)
-  if (isLate(subject, act.atMs, '')) rebuild(run, key, [act])
-  else applyAct(subject, act, context, sink)
+  for (const [key, context] of state.plan.contexts) {
+    if (!concerns(act, context)) continue
+    const subject = subjectOf(state, key, act.atMs)
+    if (isLate(subject, act.atMs, '')) rebuild(run, key, [act])
+    else applyAct(subject, act, context, sink)
+  }
 }
 
 function takeSettings(run: Run, input: InputOf<'settings'>): void {

@@ -1,24 +1,43 @@
-import type { Reading } from '../model/input.ts'
+import type { Order, Reading } from '../model/input.ts'
 import type { BottleFacts } from './bottle-facts.ts'
 import { bottleTracker, noteCleaning } from './bottle.ts'
 import { powerRuleFor } from './machine-power.ts'
-import { initialPower, stepPower, type PowerChange, type PowerFacts } from './power.ts'
+import { cleaningsVisible } from './power-rule.ts'
+import { initialPower, stepPower, type PowerFacts } from './power.ts'
+import {
+  initialRecognition,
+  isRecognised,
+  noteLoggedCleaning,
+  noteSeenCleaning,
+  type Recognition,
+} from './recognition.ts'
 import type { SubjectContext, Tracker } from './tracker.ts'
 
-export interface DrainedBottleFacts extends BottleFacts {
-  /** Power of each machine that drains into it, by machine. */
-  machines: Record<string, PowerFacts>
+export interface DrainingMachine {
+  power: PowerFacts
+  recognition: Recognition
 }
 
-/** A bottle that also hears the power of its machines, which tells when one of them has cleaned. */
+export interface DrainedBottleFacts extends BottleFacts {
+  /** What is known of each machine that drains into it, by machine. */
+  machines: Record<string, DrainingMachine>
+}
+
+/**
+ * A bottle that also hears the power of its machines, which tells when one of them has cleaned.
+ *
+ * DRAIN-1 a cleaning counts when the meter can see cleanings at all (three reports within one), and five that people
+ *         logged were recognised; else nothing is owed.
+ */
 export const drainedBottleTracker: Tracker<DrainedBottleFacts> = {
   initial: () => ({ ...bottleTracker.initial(), machines: {} }),
   onReading: (facts, reading, context) => {
     const machineId = machineOf(reading, context)
     if (machineId === null) return bottleTracker.onReading(facts, reading, context)
-    noteMachine(facts, machineId, reading, context)
+    notePower(facts, machineId, reading, context)
   },
   onOrder: (facts, order, context) => {
+    noteLogged(facts, order)
     for (const id of Object.keys(facts.machines)) {
       const heard = [...context.sensors.values()].some(
         (s) => s.subject.kind === 'machine' && s.subject.id === id,
@@ -36,16 +55,26 @@ function machineOf({ sensorId }: Reading, { sensors }: SubjectContext): string |
   return subject?.kind === 'machine' ? subject.id : null
 }
 
-function noteMachine(
+function noteLogged({ machines }: DrainedBottleFacts, order: Order): void {
+  if (order.type !== 'careLogged' || (order.care !== 'cleaned' && order.care !== 'partlyCleaned')) return
+  const machine = machines[order.machineId]
+  if (machine) noteLoggedCleaning(machine.recognition, order.atMs)
+}
+
+function notePower(
   facts: DrainedBottleFacts,
   machineId: string,
   reading: Reading,
   context: SubjectContext,
 ): void {
-  const power = (facts.machines[machineId] ??= initialPower())
-  const changes: PowerChange[] = []
-  stepPower(power, reading, powerRuleFor(machineId, context), context, (change) => changes.push(change))
-  for (const change of changes) {
-    if (change.type === 'cleaned') noteCleaning(facts, { atMs: change.toMs, machineId }, context)
-  }
+  const machine = (facts.machines[machineId] ??= { power: initialPower(), recognition: initialRecognition() })
+  const { power, recognition } = machine
+  const rule = powerRuleFor(machineId, context)
+  stepPower(power, reading, rule, context, (change) => {
+    if (change.type !== 'cleaned') return
+    noteSeenCleaning(recognition, change.toMs)
+    if (isRecognised(recognition) && cleaningsVisible(rule, power.meter.intervalMs)) {
+      noteCleaning(facts, { atMs: change.toMs, machineId }, context)
+    }
+  })
 }

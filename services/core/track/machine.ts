@@ -31,14 +31,11 @@ import {
 } from './power.ts'
 import { cleaningsAreVisible } from './machine-power.ts'
 import { powerRuleIn } from './power-rule.ts'
+import { initialRecognition, noteLoggedCleaning, noteSeenCleaning, type Recognition } from './recognition.ts'
 import { initialAir, keepAirBound, noteAir, type AirFacts } from './room.ts'
 import type { SubjectContext, Tracker } from './tracker.ts'
 
 const HOUR_MS = 3_600_000
-/** A logged cleaning and one that the meter saw within this time of each other are the same. */
-const SAME_CLEANING_MS = 30 * 60_000
-/** So many logged cleanings must have been recognised before a missing one means anything. */
-const RECOGNISED_AT = 5
 /** Cleanings that the board may show: those of the last day and a little more. */
 const KEPT_CLEANINGS = 24
 
@@ -51,12 +48,9 @@ export interface MachineFacts extends AirFacts {
   unseenWetting: { possible: boolean; endedKpaH: number }
   /** Can the meter see a cleaning? Needs bands, and three readings within one. */
   cleaningsVisible: boolean
-  /** Logged cleanings that the meter saw, at most as many as are asked for. */
-  recognisedCount: number
-  recognised: boolean
+  recognition: Recognition
   /** When it last ended a cleaning or a print. */
   workedMs: number | null
-  loggedMs: number | null
   cleanings: { atMs: number; basis: 'seen' | 'logged' | 'assumed' }[]
   /** The next cleaning that is assumed because it was told and cannot be seen. */
   assumedCleaningMs: number | null
@@ -76,10 +70,8 @@ export const machineTracker: Tracker<MachineFacts> = {
     drying: initialDrying(),
     unseenWetting: { possible: true, endedKpaH: 0 },
     cleaningsVisible: false,
-    recognisedCount: 0,
-    recognised: false,
+    recognition: initialRecognition(),
     workedMs: null,
-    loggedMs: null,
     cleanings: [],
     assumedCleaningMs: null,
     closingMs: null,
@@ -186,14 +178,8 @@ function sawCleaning(facts: MachineFacts, atMs: number, context: SubjectContext)
   facts.errorSaidMs = null
   machineWorked(facts.cap, atMs)
   noteCleaningAt(facts, atMs, 'seen')
-  if (facts.loggedMs !== null && atMs - facts.loggedMs <= SAME_CLEANING_MS) recognise(facts)
+  noteSeenCleaning(facts.recognition, atMs)
   wetAll(facts, { atMs, basis: 'seen', moves: false }, context)
-}
-
-function recognise(facts: MachineFacts): void {
-  facts.loggedMs = null
-  facts.recognisedCount = Math.min(RECOGNISED_AT, facts.recognisedCount + 1)
-  facts.recognised = facts.recognisedCount >= RECOGNISED_AT
 }
 
 function noteCleaningAt(facts: MachineFacts, atMs: number, basis: 'seen' | 'logged' | 'assumed'): void {
@@ -242,9 +228,7 @@ function takeCare(
   wet(facts.drying, { atMs, basis: 'logged', keeps, moves, groupIds: meant.map((g) => g.id) })
   if (care === 'printed') return
   noteCleaningAt(facts, atMs, 'logged')
-  const seen = facts.cleanings.some((c) => c.basis === 'seen' && Math.abs(c.atMs - atMs) <= SAME_CLEANING_MS)
-  if (seen) recognise(facts)
-  else facts.loggedMs = atMs
+  noteLoggedCleaning(facts.recognition, atMs)
 }
 
 function noteMoved({ drying }: MachineFacts, groupId: string, atMs: number): void {

@@ -50,7 +50,22 @@ export function trustRuleOf(
   if (quantity !== 'mass') return null
   const { fineStepKg, stillMs } = limits.mass
   const still = { fineStep: fineStepKg, fineMs: stillMs, coarseMs: null, readings: limits.stillReadings }
-  return { validForMs, still, plausible: null, inStep: null }
+  const bottle = settings.bottles.find((b) => b.id === subject.id)
+  return { validForMs, still, plausible: bottle ? scaleRule(bottle, limits) : null, inStep: null }
+}
+
+/** More than a bottle that runs over can weigh is a hand, something put on it, or a scale at its rail. Starting values. */
+const RUN_OVER_SHARE = 1.25
+const SPARE_KG = 0.25
+
+function scaleRule(
+  { tareKg, capacityMl, densityKgPerL }: Settings['bottles'][number],
+  { bad, good }: TrustLimits,
+): PlausibleRule {
+  const fullKg = (capacityMl / 1000) * densityKgPerL
+  const highest = tareKg + fullKg * RUN_OVER_SHARE + SPARE_KG
+  // A bottle is lifted, put back and filled at a stroke, so no step is too wide, and an empty scale reads anything low.
+  return { lowest: -Infinity, highest, jump: Infinity, jumpPerMs: 0, bad, good }
 }
 
 function humidityRule(limits: TrustLimits, outdoors: boolean): Omit<TrustRule, 'validForMs'> {

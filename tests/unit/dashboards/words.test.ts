@@ -23,7 +23,8 @@ import { clockTime, durationText, nearTime } from '../../../dashboards/src/words
 import { nameSchema } from '../../../services/core/model/name.ts'
 import { emptySettings, sensorBindingSchema, settingsSchema } from '../../../services/core/model/settings.ts'
 import { emptyBoard, inventedMachines, SHOP_NOW_MS } from '../../parts/invented-shop.ts'
-import { inventedSettings, inventedTasks } from '../../parts/invented-tasks.ts'
+import { inventedTasks } from '../../parts/invented-alarms.ts'
+import { inventedSettings } from '../../parts/invented-tasks.ts'
 
 const HOUR = 3_600_000
 
@@ -111,7 +112,9 @@ describe('set-up', () => {
     const withMachine = addMachine(withRoom, 'Roll 60')
     const weekly = likeMonday(addOpening(addOpening([], 1), 6))
     const settings = { ...withMachine, hours: { weekly, holidays: [] } }
-    expect(settingsSchema.parse(settings).rooms).toEqual([{ id: 'print-floor', title: 'Print floor' }])
+    expect(settingsSchema.parse(settings).rooms).toEqual([
+      { id: 'print-floor', title: 'Print floor', airChangesPerH: 0.5, targetPct: 45, outdoors: false },
+    ])
     expect(weekly.map((o) => o.weekday)).toEqual([1, 2, 3, 4, 5, 6])
   })
 
@@ -145,6 +148,8 @@ describe('order', () => {
       'beforeOpening',
       'unknown',
       'well',
+      'well',
+      'well',
     ])
     const alike = machines.map((m) => ({ ...m, standing: 'well' as const }))
     expect(byStanding(alike).map((m) => m.id)).toEqual(machines.map((m) => m.id))
@@ -155,7 +160,7 @@ describe('order', () => {
       .filter((t) => t.state === 'open')
       .sort(byUrgency)
     expect(order.map((t) => t.id.split('|')[1])).toEqual([
-      'powerLost',
+      'offItsCap',
       'airDry',
       'bottleNear',
       'sensorSilent',

@@ -24,9 +24,9 @@ describe('sensor implausible', () => {
     }
     expect(room.found).toEqual([])
   })
-  it('IMPLAUSIBLE-1 scales, meters and contacts are not judged', () => {
-    const bottle = { kind: 'bottle', id: 'waste' } as const
-    const settings = shopWith([{ id: 'bench/scale', quantity: 'mass', subject: bottle }])
-    expect(sensorImplausible.partsOf?.(contextOf(bottle, settings))).toEqual([])
+  it('IMPLAUSIBLE-1 meters and contacts are not judged', () => {
+    const machine = { kind: 'machine', id: 'roll' } as const
+    const settings = shopWith([{ id: 'bench/meter', quantity: 'power', subject: machine }])
+    expect(sensorImplausible.partsOf?.(contextOf(machine, settings))).toEqual([])
   })
 })
