@@ -20,9 +20,10 @@ import {
   type RecordsErrorCode,
 } from '../../../../../services/adapters/records-sqlite/records-error.ts'
 import { SCHEMA_1 } from '../../../../../services/adapters/records-sqlite/schema-1.ts'
+import { SCHEMA_2 } from '../../../../../services/adapters/records-sqlite/schema-2.ts'
 import { spawnRecordsChild } from '../../../../parts/spawn-records-child.ts'
 import { createTemporaryFolders } from '../../../../parts/temporary-folder.ts'
-import { deadline, pack, reading } from '../../../../contracts/record-samples.ts'
+import { deadline, pack, reading, settingsInput } from '../../../../contracts/record-samples.ts'
 
 const folders = createTemporaryFolders()
 afterEach(folders.removeAll)
@@ -93,6 +94,7 @@ describe('a database of an earlier schema', () => {
   const earlier: readonly [number, string][] = [
     [0, ''],
     [1, SCHEMA_1],
+    [2, SCHEMA_1 + SCHEMA_2],
   ]
 
   it('MIGRATE-1 there is a case for every schema so far', () => {
@@ -112,6 +114,21 @@ describe('a database of an earlier schema', () => {
     const book = createSqliteBookOfRecord({ db })
     book.transaction(() => book.appendInput(deadline(1)))
     expect(book.lastSeq()).toBe(1)
+    book.close()
+  })
+
+  it('MIGRATE-2 settings from before the second schema are still in force after it', () => {
+    const dataDir = folders.make()
+    const old = new BetterSqlite3(join(dataDir, DATABASE_FILE))
+    old.exec(SCHEMA_1)
+    old.pragma('user_version = 1')
+    const { seq, ...body } = settingsInput(1, 1000, 'Before')
+    old
+      .prepare('INSERT INTO input (seq, type, at_ms, received_ms, json) VALUES (?, ?, ?, ?, ?)')
+      .run(seq, 'settings', 1000, 1000, JSON.stringify(body))
+    old.close()
+    const book = createSqliteBookOfRecord({ db: openDatabase({ dataDir }) })
+    expect(book.history.ordersFrom(2000)).toEqual([{ ...body, seq }])
     book.close()
   })
 

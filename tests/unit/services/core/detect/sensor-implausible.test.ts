@@ -25,7 +25,7 @@ describe('sensor implausible', () => {
     expect(room.found).toEqual([])
   })
   it('IMPLAUSIBLE-1 meters and contacts are not judged', () => {
-    const machine = { kind: 'machine', id: 'roll' } as const
+    const machine = { kind: 'machine', id: 'roll-left' } as const
     const settings = shopWith([{ id: 'bench/meter', quantity: 'power', subject: machine }])
     expect(sensorImplausible.partsOf?.(contextOf(machine, settings))).toEqual([])
   })
