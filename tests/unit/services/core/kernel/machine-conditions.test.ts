@@ -262,6 +262,22 @@ describe('planned quiet', () => {
     expect(story.alarms[0]).toMatchObject({ condition: 'offItsCap', urgency: 'now' })
     expect(story.alarms.map((a) => a.condition)).not.toContain('powerLost')
   })
+  it('QUIET-4 quiet for one machine covers no mains, and QUIET-2 an alarm that stood before stands on', () => {
+    const settings = shop({ more: [MAINS] })
+    const mains = (m: number) => ({ 'ups/mains': m >= 10 ? 0 : 1 })
+    const outage = tell({ startMs: NIGHT, minutes: 60, settings, said: [[1, plan({})]] }, () => 40, mains)
+    expect(outage.alarms.map((a) => a.condition)).toContain('mainsLost')
+    const before = tell({ startMs: NIGHT, minutes: 60, said: [[20, plan({})]] }, (m) => (m >= 10 ? 0 : 40))
+    expect(before.alarms).toMatchObject([{ condition: 'powerLost', state: 'unacknowledged' }])
+  })
+  it('SHOP-7 what waited by day is told anew at closing, when nobody is there any more', () => {
+    // 17:30; the machine goes off at 17:40, and closing is at 18:00.
+    const startMs = AFTERNOON + 90 * MIN
+    const story = tell({ startMs, minutes: 60 }, (m) => (m < 10 ? 40 : 0))
+    const said = story.effects.flatMap((e) => (e.type === 'alarmChanged' ? [e.alarm.urgency] : []))
+    expect(said[0]).toBe('today')
+    expect(said.at(-1)).toBe('beforeOpening')
+  })
   it('QUIET-3 a machine out of service covers its drying, and ending it tells what is still wrong', () => {
     const settings = shop({ selfCleaning: { kind: 'no' }, limits: { doseKpaH: { colour: 400, white: 2 } } })
     const out = plan({ kind: 'outOfService', toMs: null })

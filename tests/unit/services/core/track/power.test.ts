@@ -245,7 +245,12 @@ describe('cleanings', () => {
       fc.property(
         fc.record({ seed: fc.nat(100_000), shortestS: fc.integer({ min: 180, max: 300 }) }),
         ({ seed, shortestS }) => {
-          const { draws } = history({ days: 1, seed, cleaningEveryH: 2, cleaningS: [shortestS, shortestS + 60] })
+          const { draws } = history({
+            days: 1,
+            seed,
+            cleaningEveryH: 2,
+            cleaningS: [shortestS, shortestS + 60],
+          })
           const [fine, coarse] = [1, 6].map((times) => {
             const roll = createMeteredMachine({ machine: TOLD })
             roll.meter(chopped(draws, times))
