@@ -9,6 +9,7 @@ import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
 import { Worker } from 'node:worker_threads'
 import { build } from 'esbuild'
+import { format, resolveConfig } from 'prettier'
 import { promisesOf } from './promises.ts'
 import type { Finding, ShopScore } from './score-shop.ts'
 import { scoreTable, withTable } from './score-table.ts'
@@ -42,8 +43,13 @@ const promises = promisesOf(tally)
 const table = scoreTable(tally, promises, { set, days: SCORED_DAYS })
 process.stdout.write(`${table}\n\n${Math.round((performance.now() - beganMs) / 1000)} s\n`)
 if (values.findings) process.stdout.write(findingsText(tally))
-if (!values['no-write']) writeFileSync(README, withTable(readFileSync(README, 'utf8'), table))
+if (!values['no-write']) await writeTable()
 if (promises.some((p) => !p.kept)) process.exitCode = 1
+
+async function writeTable(): Promise<void> {
+  const options = { ...(await resolveConfig(README)), filepath: README }
+  writeFileSync(README, await format(withTable(readFileSync(README, 'utf8'), table), options))
+}
 
 function isSet(name: string): name is ShopSet {
   return Object.hasOwn(SHOP_SETS, name)
