@@ -59,20 +59,14 @@ export function initialSubject(kind: Subject['kind'], sinceMs: number): SubjectS
   }
 }
 
-/** -Infinity does not survive JSON, so the beginning of time is written as null. */
-const writeTime = (_key: string, value: unknown): unknown => (value === -Infinity ? null : value)
-
-/** Without the window, which belongs to the present alone. */
+/** Without the window, which belongs to the present alone. JSON writes -Infinity, the beginning of time, as null. */
 export function coreToJson(state: SubjectState): string {
   const { sinceMs, throughMs, throughSensor, nextSnapshotMs, facts, watches, open } = state
-  return JSON.stringify(
-    { sinceMs, throughMs, throughSensor, nextSnapshotMs, facts, watches, open },
-    writeTime,
-  )
+  return JSON.stringify({ sinceMs, throughMs, throughSensor, nextSnapshotMs, facts, watches, open })
 }
 
 export function subjectToJson(state: SubjectState): string {
-  return JSON.stringify(state, writeTime)
+  return JSON.stringify(state)
 }
 
 export function subjectFromJson(json: string, window?: LateWindow): SubjectState {

@@ -165,7 +165,7 @@ function takePowerChange(facts: MachineFacts, change: PowerChange, context: Subj
 }
 
 const STATES_KEPT_MS = 12.5 * HOUR_MS
-const MOST_STATES = 300
+const MOST_STATES = 150
 
 function noteState({ states }: MachineFacts, atMs: number, state: PowerFacts['state']): void {
   states.push({ fromMs: atMs, state })
