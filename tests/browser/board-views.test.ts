@@ -16,8 +16,10 @@ const VIEWS = ['#/', TASK, '#/sensors', '#/setup', '#/setup/file']
 /** Run in the page: tests are compiled without the names of a browser, so these are texts. */
 const FOCUSED = '`${document.activeElement.id} ${document.activeElement.textContent}`'
 const SIDEWAYS = 'document.documentElement.scrollWidth - document.documentElement.clientWidth'
-const LETTER_SIZES =
-  '[...document.querySelectorAll("main *")].map((el) => parseFloat(getComputedStyle(el).fontSize))'
+/** Of every element that holds letters itself: a drawing without any has no size to be read. */
+const LETTER_SIZES = `[...document.querySelectorAll('main *')]
+  .filter((el) => [...el.childNodes].some((n) => n.nodeType === Node.TEXT_NODE && n.data.trim() !== ''))
+  .map((el) => parseFloat(getComputedStyle(el).fontSize))`
 
 let shop: BoardBrowser
 

@@ -43,7 +43,7 @@ export function timeWindowOf({ fromMs, nowMs, machines, site }: Sheet): TimeWind
  */
 export function plotOf({ widthPx, remPx, names }: StripRoom, window: TimeWindow): PlotWidth {
   const left = names === 'beside' ? 6.75 * remPx : 0
-  const right = Math.max(left + 40, widthPx - (names === 'beside' ? 3.6 * remPx : 1))
+  const right = Math.max(left + 40, widthPx - (names === 'beside' ? 3.9 * remPx : 1))
   return { left, right, nowX: nowXOf(window, { left, right }) }
 }
 

@@ -2,6 +2,7 @@ import { clockTime, hourAndMinute, weekdayShort } from '../words/shop-time.ts'
 
 const MIN_MS = 60_000
 const HOUR_MS = 60 * MIN_MS
+const DAY_MS = 24 * HOUR_MS
 const QUARTER_MS = 15 * MIN_MS
 /** A long weekend would press the past flat: what lies ahead takes at most this share of the width. */
 const AHEAD_AT_MOST = 0.6
@@ -64,8 +65,8 @@ export function stretchOf(
 }
 
 /**
- * Marks at every third full hour on the shop's clock, or every 6, 12 or 24 where hours are drawn closer; midnights
- * that far apart carry the name of the day they begin. It looks at every quarter, since zones differ from each other
+ * Marks at every third full hour on the shop's clock, or every 6, 12 or 24 where hours are drawn closer; with more than
+ * a day ahead its midnights carry the name of the day they begin. It looks at every quarter, since zones differ from each other
  * by quarters and a clock change moves the hours. `clear` px are kept free between marks, around now, and at the end,
  * where labels of their own stand.
  */
@@ -84,8 +85,8 @@ export function timeTicks(
     if (minute !== 0 || hour % everyH !== 0) continue
     const x = xOf(atMs, window, plot)
     const isFree = Math.abs(x - plot.nowX) >= clear.now && plot.right - x >= clear.end
-    if (!isFree || x - plot.left < clear.between / 4) continue
-    const isDay = hour === 0 && everyH >= 12
+    if (!isFree || x - plot.left < 0.45 * clear.between) continue
+    const isDay = hour === 0 && atMs > nowMs && toMs - nowMs > DAY_MS
     ticks.push({ x, label: isDay ? weekdayShort(atMs, timeZone) : clockTime(atMs, timeZone) })
   }
   return ticks

@@ -10,7 +10,8 @@ export function fullWords({ fillPct, fullPct, reachesFull }: BottleView, now: Sh
   }
   const likely = aboutTime(likelyMs, now)
   const from = earliestMs === null ? likely : aboutTime(earliestMs, now)
-  const to = latestMs === null ? 'later' : aboutTime(latestMs, now)
+  if (latestMs === null) return `Full about ${likely} (from ${from} on)`
+  const to = aboutTime(latestMs, now)
   return from === to ? `Full about ${likely}` : `Full about ${likely} (${from} to ${to})`
 }
 
