@@ -85,7 +85,9 @@ export function timeTicks(
     if (minute !== 0 || hour % everyH !== 0) continue
     const x = xOf(atMs, window, plot)
     const isFree = Math.abs(x - plot.nowX) >= clear.now && plot.right - x >= clear.end
-    if (!isFree || x - plot.left < 0.45 * clear.between) continue
+    // Days can be drawn closer than their names are wide: then every second one goes without.
+    const fromLast = x - (ticks.at(-1)?.x ?? -Infinity)
+    if (!isFree || fromLast < clear.between || x - plot.left < 0.45 * clear.between) continue
     const isDay = hour === 0 && atMs > nowMs && toMs - nowMs > DAY_MS
     ticks.push({ x, label: isDay ? weekdayShort(atMs, timeZone) : clockTime(atMs, timeZone) })
   }

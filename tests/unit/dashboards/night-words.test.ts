@@ -286,6 +286,8 @@ describe('what a person says', () => {
   it('SAY-2 what is said already is not offered again, but its end is', () => {
     expect(labels(machineOf('right'))).toContain('I am done; the head is capped')
     expect(labels(machineOf('right'))).not.toContain('I am working on it')
+    const done = sayables(machineOf('right'), board).find((s) => s.label.startsWith('I am done'))
+    expect(done?.act).toEqual({ kind: 'servicing', servicing: false })
     expect(labels(machineOf('stored'))).toContain('It is back in service')
     expect(labels({ ...machineOf('window'), cap: 'uncapped' })).toContain('The head is on its cap')
     expect(labels({ ...machineOf('window'), cap: 'uncapped' })).not.toContain('The head is off its cap')

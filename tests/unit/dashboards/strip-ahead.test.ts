@@ -72,7 +72,7 @@ describe('the night on the axis', () => {
     fc.assert(
       fc.property(
         fc.integer({ min: 240, max: 1800 }),
-        fc.integer({ min: 0, max: 80 * 60 }),
+        fc.integer({ min: 0, max: 100 * 60 }),
         fc.constantFrom('beside' as const, 'above' as const),
         (widthPx, aheadMin, names) => {
           const nightMs = SHOP_NOW_MS + aheadMin * 60_000
@@ -93,6 +93,7 @@ describe('the night on the axis', () => {
           })
         },
       ),
+      { numRuns: 1000 },
     )
     expect(shown).toBeGreaterThan(0)
   })
@@ -144,6 +145,12 @@ describe('forecast', () => {
     expect(bandAhead(band.slice(1), WINDOW, 30)[0]).toEqual([12 * HOUR, 30, 30, 30])
     expect(bandAhead(band.slice(1), WINDOW, null)[0]?.[0]).toBe(14 * HOUR)
     expect(ribbonOf([], FRAME, 30)).toBeNull()
+    const [early, late] = [band[1], band[2]]
+    // Along the upper edge to the end of the strip, and back along the lower.
+    expect(early && late && ribbonOf([early, late], FRAME, null)).toEqual({
+      line: 'M700 60L1200 50',
+      band: 'M700 40L1200 20L1200 80L700 80Z',
+    })
   })
 
   it('AHEAD-DRAWN-3 the middle lies within the band, and nothing of it left of now', () => {
