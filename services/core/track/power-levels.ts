@@ -7,6 +7,7 @@ import {
   isCleaning,
   isRunOver,
   isRunSure,
+  isRunThin,
   isTooLongToClean,
   lengthenRun,
   LEVELS,
@@ -25,8 +26,8 @@ export function takeLevel(facts: PowerFacts, reading: Reading, bands: LevelBands
   const { atMs, value } = reading
   if (meter.atMs !== null && atMs <= meter.atMs) return
   const coveredMs = coveredOf(facts, atMs, report)
-  endRuns(facts, atMs, bands, report)
-  extendLevel(facts, { atMs, value, coveredMs }, bands)
+  endRuns(facts, atMs, { bands, report })
+  extendLevel(facts, { atMs, value, coveredMs }, { bands, report })
   meter.atMs = atMs
   meter.powerW = value
   meter.coveredMs = coveredMs
@@ -47,6 +48,11 @@ function coveredOf(facts: PowerFacts, atMs: number, report: ReportPower): number
   return 0
 }
 
+interface Judged {
+  readonly bands: LevelBands
+  readonly report: ReportPower
+}
+
 interface Measured {
   readonly atMs: number
   readonly value: number
@@ -55,12 +61,14 @@ interface Measured {
 
 /** The reading goes to the run of its level. An average over an edge of a cleaning gives the cleaning its part. */
 function extendLevel(
-  { meter, runs }: PowerFacts,
+  facts: PowerFacts,
   { atMs, value, coveredMs }: Measured,
-  bands: LevelBands,
+  { bands, report }: Judged,
 ): void {
-  const { cleaning, printing } = runs
-  const level = levelOf(value, bands)
+  const { meter, runs } = facts
+  const { cleaning } = runs
+  const level = levelIn(facts, value, bands)
+  if (isRunThin(runs[level], atMs, coveredMs)) endRun(facts, level, { bands, report })
   if (level === 'cleaning') {
     const begins = cleaning.fromMs === null && meter.atMs !== null
     const stoodMs = coveredMs + (begins ? partOfCleaning(meter.powerW, bands) * meter.coveredMs : 0)
@@ -70,9 +78,14 @@ function extendLevel(
   if (cleaning.fromMs !== null && cleaning.lastMs === meter.atMs) {
     lengthenRun(cleaning, partOfCleaning(value, bands) * coveredMs)
   }
-  // A heater on top of printing stands above the band.
-  const above = bands.printingW !== null && value > bands.printingW[1] && printing.fromMs !== null
-  extendRun(above ? printing : runs[level], atMs, coveredMs)
+  extendRun(runs[levelIn(facts, value, bands)], atMs, coveredMs)
+}
+
+/** The level of a reading; a heater on top of a print that is under way stands above the band and belongs to it. */
+function levelIn({ runs }: PowerFacts, powerW: number, bands: LevelBands): PowerLevel {
+  const above = bands.printingW !== null && powerW > bands.printingW[1] && runs.printing.fromMs !== null
+  const level = levelOf(powerW, bands)
+  return above && level === 'between' ? 'printing' : level
 }
 
 /** Which part of an average between rest and cleaning was cleaning, 0 to 1. */
@@ -81,16 +94,19 @@ function partOfCleaning(powerW: number, { cleaningW, standbyW }: LevelBands): nu
   return (powerW - standbyW) / (Math.sqrt(cleaningW[0] * cleaningW[1]) - standbyW)
 }
 
-function endRuns(facts: PowerFacts, atMs: number, bands: LevelBands, report: ReportPower): void {
-  const { runs, meter } = facts
+function endRuns(facts: PowerFacts, atMs: number, judged: Judged): void {
   for (const level of LEVELS) {
-    const run = runs[level]
-    if (run.fromMs === null || !isRunOver(level, run, atMs, meter.intervalMs)) continue
-    if (level === 'printing') endPrint(facts, report)
-    if (level === 'cleaning' && isCleaning(run, bands, meter.intervalMs))
-      sawCleaning(facts, run.fromMs, report)
-    clearRun(run)
+    if (isRunOver(level, facts.runs[level], atMs, facts.meter.intervalMs)) endRun(facts, level, judged)
   }
+}
+
+function endRun(facts: PowerFacts, level: PowerLevel, { bands, report }: Judged): void {
+  const run = facts.runs[level]
+  if (level === 'printing') endPrint(facts, report)
+  if (level === 'cleaning' && isCleaning(run, bands, facts.meter.intervalMs)) {
+    sawCleaning(facts, run.fromMs ?? run.lastMs, report)
+  }
+  clearRun(run)
 }
 
 function sawCleaning(facts: PowerFacts, fromMs: number, report: ReportPower): void {

@@ -62,14 +62,17 @@ export function clearRun(run: LevelRun): void {
 }
 
 /**
- * A reading at the run's level that stands for the `coveredMs` before it. A run that was rather elsewhere than at its
- * level of late, as pulses make it, begins anew.
+ * Was the run rather elsewhere than at its level of late, as pulses make it, seen from a reading at its level that
+ * stands for the `coveredMs` before it?
  */
+export function isRunThin(run: LevelRun, atMs: number, coveredMs: number): boolean {
+  if (run.fromMs === null) return false
+  return run.recentHeldMs + coveredMs < (run.recentMs + atMs - run.lastMs) * SHARE
+}
+
+/** A reading at the run's level that stands for the `coveredMs` before it. */
 export function extendRun(run: LevelRun, atMs: number, coveredMs: number): void {
-  if (run.fromMs !== null) {
-    run.recentMs += atMs - coveredMs - run.lastMs
-    if (run.recentHeldMs + coveredMs < (run.recentMs + coveredMs) * SHARE) clearRun(run)
-  }
+  if (run.fromMs !== null) run.recentMs += atMs - coveredMs - run.lastMs
   run.fromMs ??= atMs - coveredMs
   run.readings++
   hold(run, coveredMs)

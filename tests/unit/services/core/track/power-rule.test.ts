@@ -1,8 +1,7 @@
 import { expect, it } from 'vitest'
 import type { PowerBands } from '../../../../../services/core/model/learned/power-bands.ts'
 import { cleaningsVisible, levelOf, powerRuleOf } from '../../../../../services/core/track/power-rule.ts'
-import { recognisedCount, recognisedEnough } from '../../../../../services/core/track/power-recognised.ts'
-import { learnedMap, MINUTE, SECOND, START } from './metered-machine.ts'
+import { learnedMap, SECOND } from './metered-machine.ts'
 
 const BANDS: PowerBands = {
   kind: 'powerBands',
@@ -18,8 +17,9 @@ const BANDS: PowerBands = {
   separation: 2,
   samples: 40_000,
 }
-const METER = new Map([['a/power', { id: 'a/power', quantity: 'power' }]] as const)
-const CONTACT = new Map([['a/contact', { id: 'a/contact', quantity: 'powered' }]] as const)
+type Sensors = Parameters<typeof powerRuleOf>[2]
+const METER: Sensors = new Map([['a/power', { id: 'a/power', quantity: 'power' }]])
+const CONTACT: Sensors = new Map([['a/contact', { id: 'a/contact', quantity: 'powered' }]])
 const roll = { id: 'roll', offBelowW: 2 }
 const told = { ...roll, powerBandsW: { cleaning: [90, 130] as [number, number] } }
 
@@ -54,7 +54,7 @@ it('POWER-RULE-2 without a meter there are no bands', () => {
 })
 
 it('POWER-RULE-2 of two meters the first by id tells the levels', () => {
-  const two = new Map([['b', { id: 'b', quantity: 'power' } as const], ...METER])
+  const two: Sensors = new Map([['b', { id: 'b', quantity: 'power' }], ...METER])
   expect(powerRuleOf(roll, learnedMap(BANDS), two).meterId).toBe('a/power')
 })
 
@@ -89,15 +89,4 @@ it.each([
 it('cleanings are never visible without a cleaning band', () => {
   expect(cleaningsVisible(powerRuleOf(roll, learnedMap(), METER), SECOND)).toBe(false)
   expect(cleaningsVisible(powerRuleOf(told, learnedMap(), CONTACT), SECOND)).toBe(false)
-})
-
-it('five logged cleanings that the meter saw are enough, each within half an hour of one of its own', () => {
-  const at = (minute: number) => START + minute * MINUTE
-  const seen = [0, 240, 480, 720, 960, 1200].map((m) => ({ fromMs: at(m), toMs: at(m + 3) }))
-  expect(recognisedCount([at(20), at(25)], seen)).toBe(1)
-  expect(recognisedCount([at(100)], seen)).toBe(0)
-  expect(recognisedCount([at(210), at(510)], seen)).toBe(2)
-  const logged = [10, 235, 500, 700]
-  expect(recognisedEnough(logged.map(at), seen)).toBe(false)
-  expect(recognisedEnough([...logged, 990].map(at), seen)).toBe(true)
 })

@@ -106,14 +106,14 @@ describe('on and off', () => {
     expect(roll.of('powerFell')).toMatchObject([{ during: 'unknown' }])
   })
 
-  it.each([
+  it.each<{ did: string; stretches: (readonly [number, number])[]; during: string }>([
     { did: 'printing', stretches: [REST, [600, 185]], during: 'printing' },
     { did: 'printing for half a minute', stretches: [REST, [40, 185]], during: 'printing' },
     { did: 'printing with its heater on', stretches: [REST, [300, 185], [50, 700]], during: 'printing' },
     { did: 'printing until two minutes ago', stretches: [REST, [600, 185], [119, 48]], during: 'standby' },
     { did: 'standing by', stretches: [REST], during: 'standby' },
     { did: 'cleaning', stretches: [REST, [170, 112]], during: 'cleaning' },
-  ] as const)('POWER-STATE-2 power that fell while $did fell during $during', ({ stretches, during }) => {
+  ])('POWER-STATE-2 power that fell while $did fell during $during', ({ stretches, during }) => {
     const seconds = stretches.reduce((sum, [s]) => sum + s, 0) + 60
     for (const intervalMs of [10 * SECOND, MINUTE]) {
       const seen = watch(inTurn(...stretches), seconds + 60, intervalMs).of('powerFell')
@@ -155,6 +155,15 @@ describe('levels', () => {
     expect(roll.of('cleaned')).toEqual([])
     expect(roll.of('printed')).toEqual([])
     expect(roll.of('stateChanged').map((c) => c.to)).toEqual(['on', 'standby'])
+  })
+
+  it('POWER-STATE-3 pulses too near each other to be parted are no print, and do not draw one out', () => {
+    const pulsing: Load = (atMs) => (((atMs - START) / SECOND) % 100 < 30 ? 388 : 48)
+    expect(watch(pulsing, 3 * 3600).of('printed')).toEqual([])
+    const after: Load = (atMs) => (atMs <= START + 3 * HOUR ? 185 : pulsing(atMs))
+    const [print, ...more] = watch(after, 6 * 3600).of('printed')
+    expect(more).toEqual([])
+    expect(print?.toMs).toBeLessThan(START + 3 * HOUR + 15 * MINUTE)
   })
 
   it('POWER-STATE-3 a print with pauses and a heater is one print', () => {
