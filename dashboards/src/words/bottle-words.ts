@@ -23,5 +23,5 @@ export function standingWords({ standing }: BottleView): string | null {
 /** The offer of a new tare, after an emptying that left something in it. */
 export function tareWords({ newTareKg }: BottleView): string | null {
   if (newTareKg === null) return null
-  return `Emptied, it still weighs ${newTareKg.toFixed(2)}\u00A0kg. Take that as its new empty weight, so that what stays in it does not count as waste.`
+  return `When last emptied it still weighed ${newTareKg.toFixed(2)}\u00A0kg. Take that as its new empty weight, so that what stays in it does not count as waste.`
 }

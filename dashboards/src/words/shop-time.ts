@@ -19,7 +19,7 @@ export function nearTime(atMs: number, { timeZone, nowMs }: { timeZone: string; 
   const date = format(timeZone, 'date', { year: 'numeric', month: '2-digit', day: '2-digit' })
   if (date.format(atMs) === date.format(nowMs)) return clock
   if (Math.abs(nowMs - atMs) < 6 * DAY_MS) return `${weekdayShort(atMs, timeZone)} ${clock}`
-  return `${format(timeZone, 'far', { day: 'numeric', month: 'short' }).format(atMs)} ${clock}`
+  return `${dayOfMonth(atMs, timeZone)} ${clock}`
 }
 
 /** `Tue`: the day on the shop's clock. */
@@ -43,19 +43,25 @@ export function dayClock(
   if (aheadMs <= DAY_MS / 2) return clock
   if (aheadMs < 6 * DAY_MS)
     return `${format(timeZone, weekday === 'short' ? 'short' : 'day', { weekday }).format(atMs)} ${clock}`
-  return `${format(timeZone, 'far', { day: 'numeric', month: 'short' }).format(atMs)} ${clock}`
+  return `${dayOfMonth(atMs, timeZone)} ${clock}`
 }
 
 /**
  * A forecast time, no finer than it can be known: to 10 minutes within two hours, to the half hour within a day, to
- * the hour beyond. Never before now.
+ * the hour beyond, to the day from six days on. Never before now.
  */
 export function aboutTime(atMs: number, now: ShopNow): string {
   const aheadMs = atMs - now.nowMs
   const stepMin = aheadMs < 2 * HOUR_MS ? 10 : aheadMs < DAY_MS ? 30 : 60
+  if (aheadMs >= 6 * DAY_MS) return dayOfMonth(atMs, now.timeZone)
   const { minute } = hourAndMinute(atMs, now.timeZone)
   const roundedMs = atMs + (Math.round(minute / stepMin) * stepMin - minute) * MINUTE_MS
   return dayClock(roundedMs < now.nowMs ? atMs : roundedMs, now)
+}
+
+/** `7 Dec`. */
+function dayOfMonth(atMs: number, timeZone: string): string {
+  return format(timeZone, 'far', { day: 'numeric', month: 'short' }).format(atMs)
 }
 
 /** The hour and minute on the shop's clock, as numbers. */

@@ -43,10 +43,11 @@ const time = (earliestMin: number | null, likelyMin: number | null, latestMin: n
 })
 
 describe('times ahead', () => {
-  it('ABOUT-1 are told no finer than they can be known: ten minutes, half an hour, an hour', () => {
+  it('ABOUT-1 are told no finer than they can be known: ten minutes, half an hour, an hour, a day', () => {
     expect(aboutTime(SHOP_NOW_MS + 42 * MIN, NOW)).toBe('22:50')
     expect(aboutTime(SHOP_NOW_MS + 5.7 * HOUR, NOW)).toBe('04:00')
     expect(aboutTime(SHOP_NOW_MS + 38.2 * HOUR, NOW)).toBe('Sat 12:00')
+    expect(aboutTime(SHOP_NOW_MS + 12 * 24 * HOUR, NOW)).toBe('8 Dec')
   })
 
   it('ABOUT-2 are rounded on the clock of the shop, where that is off by a quarter too', () => {
@@ -231,7 +232,7 @@ describe('the bottle in words', () => {
     expect(standingWords(made({ standing: 'lifted' }))).toBe('Not on its scale')
     expect(standingWords(made({}))).toBeNull()
     expect(plain(tareWords(made({ newTareKg: 0.262 })))).toMatch(
-      /^Emptied, it still weighs 0\.26 kg\. Take that as/,
+      /^When last emptied it still weighed 0\.26 kg\. Take that as/,
     )
     expect(tareWords(made({}))).toBeNull()
   })
