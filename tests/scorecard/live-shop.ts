@@ -54,12 +54,17 @@ export interface LivedShop {
   readonly readings: number
 }
 
-export function drawStory(seed: number, ranges: ShopRanges, days: number): ShopStory {
+export function drawStory(
+  seed: number,
+  ranges: ShopRanges,
+  days: number,
+  warmUpDays: number = WARM_UP_DAYS,
+): ShopStory {
   const plan = createShopPlan(seed, ranges)
   const [from, to] = ranges.start
   const startMs =
     from + Math.floor((((seed - ranges.firstSeed) * 0.618_033_988_75) % 1) * ((to - from) / DAY)) * DAY
-  const scoredMs = startMs + WARM_UP_DAYS * DAY
+  const scoredMs = startMs + warmUpDays * DAY
   const endMs = scoredMs + days * DAY
   const incidents = createShopStory({ seed, plan, ranges, span: { fromMs: scoredMs, toMs: endMs } })
   return { seed, plan, incidents, startMs, scoredMs, endMs }

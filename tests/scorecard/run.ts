@@ -19,7 +19,7 @@ import { tallyOf, type Tally } from './tally.ts'
 const README = fileURLToPath(new URL('../../services/core/README.md', import.meta.url))
 const WORKER = fileURLToPath(new URL('score-worker.ts', import.meta.url))
 /** Beside the project's other built files, so that it finds its packages. */
-const BUILT = fileURLToPath(new URL('../../.build/scorecard/worker.mjs', import.meta.url))
+const BUILT = fileURLToPath(new URL(`../../.build/scorecard/worker-${process.pid}.mjs`, import.meta.url))
 const SHOPS = 200
 const SHOWN_FINDINGS = 40
 
@@ -70,7 +70,7 @@ async function scoreShops(name: ShopSet, count: number): Promise<ShopScore[]> {
   try {
     return await shareOut(name, count)
   } finally {
-    rmSync(BUILT)
+    rmSync(BUILT, { force: true })
   }
 }
 
