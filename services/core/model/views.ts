@@ -90,7 +90,7 @@ export const bottleViewSchema = z.strictObject({
   ahead: bandSchema,
   reachesFull: aheadTimeSchema.nullable(),
   probabilityBeforeOpening: z.number().nullable(),
-  /** After an emptying: what the bottle weighs more than its tare, which may be taken as the new one. */
+  /** After an emptying: what the scale then read, which may be taken as the new tare. */
   newTareKg: z.number().nullable(),
 })
 
