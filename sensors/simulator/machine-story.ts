@@ -63,6 +63,6 @@ export function createMachineStory(machine: MachinePlan, { calendar, draw }: Sto
     { weight: 2, at: (fromMs) => lasting('cleaningOff', id, hours(fromMs, [24, 120])) },
     { weight: 1, at: (fromMs) => lasting('errorStop', id, hours(fromMs, [0.5, 14]), errorW()) },
     { weight: 1, at: (fromMs) => lasting('idle', id, hours(fromMs, [24, 120])) },
-    { weight: 2, at: (fromMs) => lasting('lineBlocked', id, hours(fromMs, [12, 120])) },
+    { weight: 3, at: (fromMs) => lasting('lineBlocked', id, hours(fromMs, [24, 120])) },
   ]
 }

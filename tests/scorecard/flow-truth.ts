@@ -64,7 +64,7 @@ export function createFlowTruth(bottle: BottlePlan, parts: BottleTruthParts) {
     if (lifted || !block) owedG = 0
     // What arrives in a bottle that leaks does not stay there, so either may be said of it.
     const leaking = leaks.some((i) => atMs >= i.fromMs && atMs < i.toMs)
-    if (block || lifted || leaking) maybeUntilMs = atMs + 6 * HOUR
+    if (block || lifted || leaking) maybeUntilMs = atMs + 12 * HOUR
     const { grams } = limits.wasteOwed
     const sees = machines.length === 1 && machines[0]?.seesCleanings === true && atMs >= learnedMs
     const sure = owedG > OWED_SURELY * grams && sees && !faults.blind(machineIds, atMs)

@@ -124,8 +124,9 @@ export function watchMachine(w: Watching, parts: MachineTruthParts, startMs: num
       const lately = atMs - past.printedMs < MAYBE_PRINTING
       past.fell = longPrinting ? 'printing' : doubtful || lately ? 'maybePrinting' : 'resting'
     }
-    if (off && atMs % w.everyMs === 0 && (past.seenFallsMs.at(-1) ?? 0) < past.offMs)
-      past.seenFallsMs.push(atMs)
+    // A sensor that is read every few minutes sees only what holds just then; its first reading comes a minute in.
+    const isRead = (atMs - startMs - MINUTE) % w.everyMs === 0
+    if (off && isRead && (past.seenFallsMs.at(-1) ?? 0) < past.offMs) past.seenFallsMs.push(atMs)
     if (!off && past.off) past.onMs = past.workedMs = atMs
     if (m.state === 'printing' && past.state !== 'printing') past.printingMs = atMs
     if (m.state === 'printing' || past.state === 'printing') past.printedMs = past.workedMs = atMs
