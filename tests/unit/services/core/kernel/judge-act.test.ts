@@ -10,12 +10,13 @@ const quiet = { type: 'quietPlanned' as const, act, quietId: 'q', kind: 'powerWo
 describe('what people say', () => {
   it('of a machine that is not there is refused, with the cure', () => {
     const said = { act, machineId: 'attic' }
-    for (const body of [
+    const bodies: Parameters<typeof judgeAct>[1][] = [
       { type: 'capSaid', ...said, capped: true },
       { type: 'servicingSaid', ...said, servicing: true },
       { type: 'errorStopSaid', ...said, stopped: true },
       { type: 'careLogged', ...said, care: 'cleaned', channelGroupIds: [] },
-    ] as const) {
+    ]
+    for (const body of bodies) {
       expect(judge(body)).toMatchObject({ ok: false, code: 'unknown' })
     }
   })
