@@ -48,7 +48,14 @@ function roomNights(toMs: number): Learned {
     humidityPct: Array.from({ length: 48 }, (_, slot) => 45 - (i % 7) * (slot < 16 ? 1 : 0)),
   })
   const days = Array.from({ length: 20 }, (_, i) => day(i))
-  return { kind: 'roomNights', subjectId: 'floor', fromMs: toMs - 20 * 24 * HOUR, toMs, version: 'bench', days }
+  return {
+    kind: 'roomNights',
+    subjectId: 'floor',
+    fromMs: toMs - 20 * 24 * HOUR,
+    toMs,
+    version: 'bench',
+    days,
+  }
 }
 
 /**
