@@ -8,8 +8,10 @@ const HOUR = 60 * MINUTE
 const DAY = 24 * HOUR
 /** Longest time a bottle may have been filling when the story looks back for its last emptying. */
 const LOOK_BACK = 60 * DAY
-/** Jobs fill about this share of opening hours; used only to guess when a bottle was last emptied. */
+/** Jobs fill about this share of opening hours; used only to guess how a bottle came to its level. */
 const PRINTING_SHARE = 0.5
+/** Taken for busier than it is, the bottle was emptied too late rather than too early: waste is then poured in, never out. */
+const BUSY_SHARE = 0.85
 const JUST_EMPTIED_PCT = 2
 
 /**
@@ -72,18 +74,18 @@ function bottleAt(
   const machine = plan.machines.find((m) => m.bottleId === bottleId)
   if (!bottle || !machine)
     throw new RangeError(`bottleId must be a bottle of the plan with a machine, got ${bottleId}`)
-  const pctAt = (atMs: number): number => {
+  const pctAt = (atMs: number, share: number): number => {
     const mlPerH =
       machine.cleaningMl / machine.cleaningEveryH +
-      (calendar.isOpenAt(atMs) ? machine.printingMlPerH * PRINTING_SHARE : 0)
+      (calendar.isOpenAt(atMs) ? machine.printingMlPerH * share : 0)
     return (mlPerH / bottle.capacityMl) * 100
   }
   const levelMs = nowMs - 14 * HOUR
   let levelPct = fillPct
-  for (let atMs = nowMs - HOUR; atMs >= levelMs; atMs -= HOUR) levelPct -= pctAt(atMs)
+  for (let atMs = nowMs - HOUR; atMs >= levelMs; atMs -= HOUR) levelPct -= pctAt(atMs, PRINTING_SHARE)
   let emptiedMs = levelMs
   for (let pct = levelPct; pct > JUST_EMPTIED_PCT && emptiedMs > nowMs - LOOK_BACK; emptiedMs -= HOUR)
-    pct -= pctAt(emptiedMs)
+    pct -= pctAt(emptiedMs, BUSY_SHARE)
   if (!calendar.isOpenAt(emptiedMs))
     emptiedMs = (calendar.nextOpeningAfter(emptiedMs) ?? emptiedMs) + 20 * MINUTE
 

@@ -120,7 +120,8 @@ function episodesAt(text: string): { nowMs: number; episodes: readonly Episode[]
   const shop = createSimulatedShop({
     seed: 1,
     plan,
-    startMs: nowMs - 40 * HOUR,
+    // Far enough back that every bottle was emptied since, so that none is brought to its level by pouring out.
+    startMs: nowMs - 40 * 24 * HOUR,
     incidents: demoIncidents(nowMs, plan),
   })
   shop.advanceTo(fromMs, { cadenceMs: 2 * MINUTE })
