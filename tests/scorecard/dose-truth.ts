@@ -7,7 +7,7 @@ import type { Level } from './span-recorder.ts'
 const SURELY_BEYOND = 1.2
 const SURELY_BELOW = 0.8
 
-/** The certain dose of an ink truly passed its limit. */
+/** The true dose of an ink, whether or not anybody could know, passed its limit. */
 export interface Crossing {
   readonly groupId: string
   readonly machineId: string
@@ -27,6 +27,7 @@ export function createDoseTruth(
   let lastMs: number | null = null
   let certainKpaH = 0
   let fearedKpaH = 0
+  let trueKpaH = 0
 
   return (now: ShopNow, m: MachineNow, uncapped: 'known' | 'maybe' | 'no'): void => {
     const { atMs } = now
@@ -37,12 +38,14 @@ export function createDoseTruth(
     const off = m.state === 'off'
     const wetted = m.wetted && !off
     const sees = w.seesCleanings && atMs >= learnedMs
-    const beforeKpaH = certainKpaH
+    const beforeKpaH = trueKpaH
+    const truly = !m.capped && (off || m.state === 'standby')
+    trueKpaH = wetted ? 0 : trueKpaH + hours * deficitKpa * factor(truly)
     certainKpaH =
       wetted || (!sees && !off) ? 0 : certainKpaH + hours * deficitKpa * factor(uncapped === 'known')
     fearedKpaH = wetted ? 0 : fearedKpaH + hours * deficitKpa * factor(uncapped !== 'no')
     for (const ink of INKS) {
-      if (beforeKpaH < limitKpaH[ink] && certainKpaH >= limitKpaH[ink]) {
+      if (beforeKpaH < limitKpaH[ink] && trueKpaH >= limitKpaH[ink]) {
         crossings.push({ groupId: `${id}-${ink}`, machineId: id, atMs })
       }
       const certain = certainKpaH > SURELY_BEYOND * limitKpaH[ink]

@@ -9,9 +9,6 @@ import type { WatchedKernel } from './watched-kernel.ts'
 
 const HOUR = 3_600_000
 const MADE_EVERY = HOUR / 4
-/** Below this lead it is no forecast any more. */
-const LEAST_LEAD = HOUR / 2
-
 /** What was first said of an ink in a dark night, held against what came. */
 export interface DryForecast {
   readonly groupId: string
@@ -39,6 +36,8 @@ export function watchHeads({ plan, scoredMs }: ShopStory, kernel: WatchedKernel,
   const scored: DryForecast[] = []
   const open = new Map<string, Open>()
   const done = new Set<string>()
+  /** Truly dry already: nothing is left to be foretold. */
+  const passed = new Set<string>()
   const offSince = new Map<string, number>()
   let crossed = 0
 
@@ -51,7 +50,7 @@ export function watchHeads({ plan, scoredMs }: ShopStory, kernel: WatchedKernel,
     const night = machineNight(facts, context, atMs)
     if (night?.room.basis !== 'paths') return
     for (const { groupId, certain, dose } of night.inks) {
-      if (!certain || dose.probability === 1 || done.has(groupId)) continue
+      if (!certain || dose.probability === 1 || done.has(groupId) || passed.has(groupId)) continue
       done.add(groupId)
       const { probability, passesLimit } = dose
       open.set(groupId, { machineId, madeMs: atMs, toMs: night.toMs, probability, ...passesLimit })
@@ -60,7 +59,6 @@ export function watchHeads({ plan, scoredMs }: ShopStory, kernel: WatchedKernel,
   const settle = (groupId: string, o: Open, crossedMs: number | null): void => {
     open.delete(groupId)
     const leadMs = crossedMs === null ? null : crossedMs - o.madeMs
-    if (leadMs !== null && leadMs < LEAST_LEAD) return
     const { madeMs, probability, earliestMs, likelyMs, latestMs } = o
     const errorMs = crossedMs === null || likelyMs === null ? null : likelyMs - crossedMs
     const covered =
@@ -70,7 +68,9 @@ export function watchHeads({ plan, scoredMs }: ShopStory, kernel: WatchedKernel,
   /** The night is over for this machine: what was said of it can no longer come true. */
   const powerCame = (machineId: string): void => {
     for (const [groupId, o] of open) if (o.machineId === machineId) open.delete(groupId)
-    for (const groupId of done) if (groupId.startsWith(`${machineId}-`)) done.delete(groupId)
+    for (const known of [done, passed]) {
+      for (const groupId of known) if (groupId.startsWith(`${machineId}-`)) known.delete(groupId)
+    }
   }
 
   return {
@@ -83,6 +83,7 @@ export function watchHeads({ plan, scoredMs }: ShopStory, kernel: WatchedKernel,
       for (; crossed < crossings.length; crossed++) {
         const crossing = crossings[crossed]
         const made = crossing && open.get(crossing.groupId)
+        if (crossing) passed.add(crossing.groupId)
         if (crossing && made) settle(crossing.groupId, made, crossing.atMs)
       }
       for (const { id } of plan.machines) {

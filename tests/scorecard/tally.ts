@@ -9,7 +9,9 @@ import { FORECAST_LEAD_MS } from './bottle-forecasts.ts'
 import type { Finding, ShopScore } from './score-shop.ts'
 
 const CONFIDENCE = 0.95
-/** The power forecasts rest on at least this probability when they may wake somebody. */
+/** Below this lead it is no forecast any more. */
+const LEAST_LEAD_MS = 1_800_000
+/** Forecasts have at least this probability when they may wake somebody. */
 const WAKES_AT = 0.8
 
 export interface RatedShare {
@@ -102,7 +104,9 @@ function forecastRows(scores: readonly ShopScore[]): ForecastRow[] {
     errorPct: medianPct(list.map((f) => Math.abs(f.errorMs ?? Infinity) / FORECAST_LEAD_MS)),
     covered: shareOf(list.filter((f) => f.covered).length, list.length),
   })
-  const dried = scores.flatMap((s) => s.forecasts.dryForecasts).filter((f) => f.leadMs !== null)
+  const dried = scores
+    .flatMap((s) => s.forecasts.dryForecasts)
+    .filter((f) => (f.leadMs ?? 0) >= LEAST_LEAD_MS)
   return [
     fillRow(
       'bottle reaches a level, 48 h ahead',
