@@ -1,3 +1,4 @@
+import { FORECASTS } from './score-shop.ts'
 import type { ConditionRow, ForecastRow, RatedShare, Rate, Tally } from './tally.ts'
 import type { KeptPromise } from './promises.ts'
 
@@ -21,7 +22,7 @@ export function scoreTable(
     ...tally.rows.filter((r) => r.hits.of > 0 || r.falseAlarms.count > 0).map(conditionLine),
     '',
     `Neither due nor on record: ${tally.rows
-      .filter((r) => r.hits.of === 0 && r.falseAlarms.count === 0)
+      .filter((r) => r.hits.of === 0 && r.falseAlarms.count === 0 && !FORECASTS.includes(r.condition))
       .map((r) => r.condition)
       .join(', ')}.`,
     '',
