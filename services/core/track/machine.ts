@@ -159,6 +159,8 @@ function takePowerChange(facts: MachineFacts, change: PowerChange, context: Subj
       planAssumedCleaning(facts, change.atMs, context)
       break
     case 'stateChanged':
+      // What the machine did while nobody heard it is not known: its next cleaning is awaited from here.
+      if (change.from === 'unknown') facts.workedMs = change.atMs
       noteState(facts, change.atMs, change.to)
       break
   }
