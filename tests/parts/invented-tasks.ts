@@ -1,16 +1,7 @@
-import { alarmReason } from '../../services/core/alarms/alarm-reason.ts'
-import { taskAdvice } from '../../services/core/advise/task-advice.ts'
-import type { Alarm } from '../../services/core/model/alarm.ts'
-import type { Condition, Episode } from '../../services/core/model/episode.ts'
 import { settingsSchema, type Settings } from '../../services/core/model/settings.ts'
-import type { Subject } from '../../services/core/model/subject.ts'
-import type { Task } from '../../services/core/model/task.ts'
 import type { SensorsView } from '../../services/core/model/views.ts'
 
 const MIN = 60_000
-
-export type TaskAnswer = Task & { signedOffBy: string | null }
-
 /** Settings of the invented shop whose board stands in invented-shop.ts. */
 export function inventedSettings(): Settings {
   return settingsSchema.parse({
@@ -58,105 +49,6 @@ export function inventedSettings(): Settings {
       },
     ],
   })
-}
-
-/** The troubles of the invented shop. */
-export const INVENTED = [
-  'airDry',
-  'powerLost',
-  'bottleNear',
-  'sensorSilent',
-] as const satisfies readonly Condition[]
-type Invented = (typeof INVENTED)[number]
-
-const SUBJECTS: Readonly<Record<Invented, Subject>> = {
-  airDry: { kind: 'room', id: 'back-room' },
-  powerLost: { kind: 'machine', id: 'roll' },
-  bottleNear: { kind: 'bottle', id: 'back-waste' },
-  sensorSilent: { kind: 'sensor', id: 'corner-node/humidity' },
-}
-const SINCE_MIN: Readonly<Record<Invented, number>> = {
-  airDry: 170,
-  powerLost: 22,
-  bottleNear: 95,
-  sensorSilent: 185,
-}
-const VALUES: Readonly<Record<Invented, number | null>> = {
-  airDry: 36,
-  powerLost: 0,
-  bottleNear: 82,
-  sensorSilent: null,
-}
-
-/** One open alarm of each, in the words of the real core. */
-export function inventedAlarms(nowMs: number): Record<Invented, Alarm> {
-  const settings = inventedSettings()
-  const entries = INVENTED.map((condition) => {
-    const fromMs = nowMs - SINCE_MIN[condition] * MIN
-    const subject = SUBJECTS[condition]
-    const episode: Episode = {
-      id: `${condition}|${subject.kind}:${subject.id}|${fromMs}`,
-      condition,
-      subject,
-      judgedUnder: `${subject.kind}:${subject.id}`,
-      fromMs,
-      openedMs: fromMs + MIN,
-      toMs: null,
-      closedMs: null,
-      value: VALUES[condition],
-      worst: VALUES[condition],
-      shopClosed: true,
-    }
-    const alarm: Alarm = {
-      ...alarmReason(episode, { settings, nowMs }),
-      id: `alarm|${episode.id}`,
-      rootKey: `${condition}|${subject.kind}:${subject.id}`,
-      condition,
-      subject,
-      episodeIds: [episode.id],
-      leadEpisodeId: episode.id,
-      state: 'unacknowledged',
-      openedMs: episode.openedMs,
-      returnedMs: null,
-      acknowledged: null,
-      revision: 'none',
-    }
-    return [condition, alarm] as const
-  })
-  return Object.fromEntries(entries) as Record<Invented, Alarm>
-}
-
-/** The tasks those alarms ask for, and one that was signed off. */
-export function inventedTasks(nowMs: number): TaskAnswer[] {
-  const settings = inventedSettings()
-  const alarms = inventedAlarms(nowMs)
-  const taskOf = (condition: Invented): TaskAnswer => {
-    const alarm = alarms[condition]
-    return {
-      ...taskAdvice(alarm, settings),
-      id: `task|${alarm.rootKey}`,
-      alarmId: alarm.id,
-      subject: alarm.subject,
-      urgency: alarm.urgency,
-      state: 'open',
-      openedMs: alarm.openedMs,
-      closedMs: null,
-      signedOff: null,
-      signedOffBy: null,
-    }
-  }
-  const closedMs = nowMs - 26 * 60 * MIN
-  const done: TaskAnswer = {
-    ...taskOf('bottleNear'),
-    id: 'task|done',
-    title: 'Empty Waste bottle, window',
-    state: 'signedOff',
-    openedMs: closedMs - 40 * MIN,
-    closedMs,
-    signedOff: { actorId: 'person-1', via: 'screen', atMs: closedMs, note: '1.6 L to the drum' },
-    signedOffBy: 'Mira',
-  }
-  return [...INVENTED.map(taskOf), done]
 }
 
 export function inventedSensors(nowMs: number): SensorsView {
