@@ -51,6 +51,8 @@ export function createMemoryRecords(): { book: BookOfRecord; facts: RecordedFact
     noteAlive: (atMs) => journal.put(single, 'alive', atMs),
     pendingMessages: effects.pendingMessages,
     markMessage: effects.markMessage,
+    pendingNotices: effects.pendingNotices,
+    settleNotice: effects.settleNotice,
     history: createHistory({ inputs, held, effects }),
     close: () => undefined,
   }

@@ -9,6 +9,7 @@ import type {
   SubjectHistory,
 } from '../../services/core/model/ports/records.ts'
 import type { Task } from '../../services/core/model/task.ts'
+import { createMemoryNotices } from './memory-notices.ts'
 import type { UndoJournal } from './undo-journal.ts'
 
 interface Snapshot {
@@ -17,7 +18,10 @@ interface Snapshot {
   readonly stateJson: string
 }
 
-export interface MemoryEffects extends Pick<BookOfRecord, 'pendingMessages' | 'markMessage'> {
+export interface MemoryEffects extends Pick<
+  BookOfRecord,
+  'pendingMessages' | 'markMessage' | 'pendingNotices' | 'settleNotice'
+> {
   readonly apply: (effect: Effect) => void
   readonly event: (atMs: number, kind: RecordedEvent['kind'], body: RecordedEvent['body']) => void
   /** Not withdrawn, in order of (fromMs, id). */
@@ -37,6 +41,7 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
   const notJudged: number[] = []
   const snapshots = createSnapshots(journal)
   const outbox = createOutbox(journal)
+  const notices = createMemoryNotices(journal)
   const event: MemoryEffects['event'] = (atMs, kind, body) =>
     journal.push(events, { id: events.length + 1, atMs, kind, body })
   const standing = (): Episode[] =>
@@ -68,6 +73,8 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
       }
       case 'messageQueued':
         return outbox.queue(effect.message, effect.atMs)
+      case 'noticeQueued':
+        return notices.queue(effect.notice, effect.atMs)
       case 'subjectSnapshot':
         return snapshots.put(effect)
       case 'subjectSnapshotsDropped':
@@ -85,6 +92,8 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
     notJudged: () => notJudged.reduce((a, b) => a + b, 0),
     pendingMessages: outbox.pending,
     markMessage: outbox.mark,
+    pendingNotices: notices.pendingNotices,
+    settleNotice: notices.settleNotice,
     facts: {
       alarm: (id) => alarms.get(id) ?? null,
       task: (id) => tasks.get(id) ?? null,

@@ -8,6 +8,7 @@ import { createEvents } from './events.ts'
 import { createHeardSensors } from './heard-sensors.ts'
 import { createSubjectHistory } from './history.ts'
 import { createInputLog } from './inputs.ts'
+import { createNoticeTable } from './notices.ts'
 import { createOutbox } from './outbox.ts'
 import { createQuarantine } from './quarantine.ts'
 import { createReadingTable } from './readings.ts'
@@ -21,10 +22,11 @@ export function createSqliteBookOfRecord({ db }: { db: Database }): BookOfRecord
   const events = createEvents(db)
   const readings = createReadingTable(db, ids, counters)
   const outbox = createOutbox(db)
+  const notices = createNoticeTable(db)
   const snapshots = createSubjectSnapshots(db)
   const episodes = createEpisodeTable(db)
   const work = createAlarmsAndTasks(db, events)
-  const writeEffect = createEffectWriter({ episodes, work, outbox, snapshots, counters })
+  const writeEffect = createEffectWriter({ episodes, work, outbox, notices, snapshots, counters })
   return {
     transaction: createTransaction(db, ids),
     ...createInputLog(db, { readings, events }),
@@ -40,6 +42,8 @@ export function createSqliteBookOfRecord({ db }: { db: Database }): BookOfRecord
     noteAlive: (atMs) => counters.set('aliveMs', atMs),
     pendingMessages: outbox.pendingMessages,
     markMessage: outbox.markMessage,
+    pendingNotices: notices.pendingNotices,
+    settleNotice: notices.settleNotice,
     history: createSubjectHistory(db, readings),
     close: () => void db.close(),
   }

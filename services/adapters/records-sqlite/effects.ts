@@ -2,6 +2,7 @@ import type { Effect } from '../../core/model/effect.ts'
 import type { AlarmsAndTasks } from './alarms-and-tasks.ts'
 import type { Counters } from './counters.ts'
 import type { EpisodeTable } from './episodes.ts'
+import type { NoticeTable } from './notices.ts'
 import type { Outbox } from './outbox.ts'
 import type { SubjectSnapshots } from './snapshots.ts'
 
@@ -9,13 +10,14 @@ export interface EffectTables {
   readonly episodes: EpisodeTable
   readonly work: AlarmsAndTasks
   readonly outbox: Outbox
+  readonly notices: NoticeTable
   readonly snapshots: SubjectSnapshots
   readonly counters: Counters
 }
 
 /** Writes what followed from an input, each kind of effect to its table. */
 export function createEffectWriter(tables: EffectTables): (effect: Effect) => void {
-  const { episodes, work, outbox, snapshots, counters } = tables
+  const { episodes, work, outbox, notices, snapshots, counters } = tables
   return (effect) => {
     switch (effect.type) {
       case 'episodeOpened':
@@ -31,6 +33,8 @@ export function createEffectWriter(tables: EffectTables): (effect: Effect) => vo
         return work.putTask(effect.task, effect.atMs)
       case 'messageQueued':
         return outbox.queue(effect.message, effect.atMs)
+      case 'noticeQueued':
+        return notices.queue(effect.notice, effect.atMs)
       case 'subjectSnapshot':
         return snapshots.put(effect.subjectKey, effect.throughMs, effect.stateJson)
       case 'subjectSnapshotsDropped':

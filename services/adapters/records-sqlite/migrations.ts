@@ -2,9 +2,10 @@ import type { Database } from 'better-sqlite3'
 import { RecordsError } from './records-error.ts'
 import { SCHEMA_1 } from './schema-1.ts'
 import { SCHEMA_2 } from './schema-2.ts'
+import { SCHEMA_3 } from './schema-3.ts'
 
 /** One entry a schema version, oldest first. A migration that was released is never changed. */
-const MIGRATIONS: readonly string[] = [SCHEMA_1, SCHEMA_2]
+const MIGRATIONS: readonly string[] = [SCHEMA_1, SCHEMA_2, SCHEMA_3]
 
 export const SCHEMA_VERSION = MIGRATIONS.length
 

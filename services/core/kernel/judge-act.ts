@@ -17,6 +17,14 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
         return refuse('conflict', 'somebody is already on it: see the board for who')
       return OK
     }
+    case 'alarmSnoozed':
+      return state.shop.alarms.has(act.alarmId)
+        ? OK
+        : refuse('unknown', `there is no open alarm ${act.alarmId}: reload the board`)
+    case 'replyPathProven':
+      return state.settings.contacts.some((c) => c.id === act.contactId)
+        ? OK
+        : refuse('unknown', `contactId: there is no contact ${act.contactId}; add it under Setup`)
     case 'taskSignedOff':
       return state.shop.tasks.has(act.taskId)
         ? OK

@@ -11,7 +11,7 @@ import { planOf, type Plan } from './plan.ts'
 import { subjectFromJson, subjectToJson, type SubjectState } from './subject-state.ts'
 
 /** Changes whenever the same log could give other effects. */
-export const KERNEL_VERSION = '2'
+export const KERNEL_VERSION = '3'
 
 export interface SensorState extends SilentState {
   episode: Episode | null

@@ -86,6 +86,8 @@ function take(run: Run, input: Input): void {
     case 'quietEnded':
       return endQuiet(state, input)
     case 'nozzleCheckLogged':
+    case 'alarmSnoozed':
+    case 'replyPathProven':
       return
   }
 }

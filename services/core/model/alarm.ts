@@ -4,10 +4,18 @@ import { conditionSchema } from './episode.ts'
 import { subjectSchema } from './subject.ts'
 
 /**
- * States of an alarm after ISA-18.2 / IEC 62682, in the words of those standards. An alarm whose condition is over
- * returns to `normal` by itself, acknowledged or not; what a night did stays on record as episodes and tasks.
+ * States of an alarm after ISA-18.2 / IEC 62682, in the words of those standards. `returnedUnacknowledged`: its
+ * condition is over and nobody has said yet that they saw it.
  */
-export const ALARM_STATES = ['unacknowledged', 'acknowledged', 'normal'] as const
+export const ALARM_STATES = [
+  'unacknowledged',
+  'acknowledged',
+  'returnedUnacknowledged',
+  'shelved',
+  'suppressedByDesign',
+  'outOfService',
+  'normal',
+] as const
 /** How much time a person has. Two signal classes on the board, and the rest is calm. */
 export const URGENCIES = ['now', 'beforeOpening', 'today'] as const
 export const urgencySchema = z.enum(URGENCIES)

@@ -1,5 +1,6 @@
 import type { Alarm } from './alarm.ts'
 import type { Episode } from './episode.ts'
+import type { Notice } from './notice.ts'
 import type { Task } from './task.ts'
 
 /** A message that must leave the house: kept in the outbox until its channel has delivered it. */
@@ -22,6 +23,8 @@ export type Effect =
   | { readonly type: 'alarmChanged'; readonly alarm: Alarm; readonly atMs: number }
   | { readonly type: 'taskChanged'; readonly task: Task; readonly atMs: number }
   | { readonly type: 'messageQueued'; readonly message: OutboundMessage; readonly atMs: number }
+  /** Somebody is to be told. It leaves after the commit, by the contact's channels. */
+  | { readonly type: 'noticeQueued'; readonly notice: Notice; readonly atMs: number }
   /** State of a subject through `throughMs`, kept for rebuilding after a late reading. */
   | {
       readonly type: 'subjectSnapshot'

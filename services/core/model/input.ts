@@ -59,6 +59,17 @@ export const inputBodySchema = z.discriminatedUnion('type', [
   /** The monitor was not running from `fromMs` to `atMs`. */
   z.strictObject({ type: z.literal('monitorDark'), ...stamp, fromMs: z.int() }),
   z.strictObject({ type: z.literal('alarmAcknowledged'), ...stamp, act: actSchema, alarmId: z.string() }),
+  /** By a link or a button on a locked screen: remind this contact again only at `untilMs`. */
+  z.strictObject({
+    type: z.literal('alarmSnoozed'),
+    ...stamp,
+    act: actSchema,
+    alarmId: z.string(),
+    contactId: nameSchema,
+    untilMs: z.int(),
+  }),
+  /** A reply of this contact found its way home from outside: from now on silence means something. */
+  z.strictObject({ type: z.literal('replyPathProven'), ...stamp, contactId: nameSchema }),
   z.strictObject({
     type: z.literal('taskSignedOff'),
     ...stamp,

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { contactSchema, tellingSchema } from './contact.ts'
 import { nameSchema } from './name.ts'
 import { quantitySchema, type Quantity } from './quantity.ts'
 import { sensorIdSchema } from './subject.ts'
@@ -269,6 +270,9 @@ const settingsShape = z.strictObject({
   bottles: z.array(bottleSchema).max(50).default([]),
   nodes: z.array(nodeSchema).max(1000).default([]),
   sensors: z.array(sensorBindingSchema).max(5000).default([]),
+  /** Who is told, in the order in which they are asked. */
+  contacts: z.array(contactSchema).max(20).default([]),
+  telling: tellingSchema.prefault({}),
   limits: limitsSchema.prefault({}),
 })
 export type Settings = z.infer<typeof settingsShape>
@@ -289,6 +293,7 @@ export const settingsSchema = settingsShape.superRefine((settings, context) => {
   refuseDuplicates('bottles', settings.bottles, refuse)
   refuseDuplicates('nodes', settings.nodes, refuse)
   refuseDuplicates('sensors', settings.sensors, refuse)
+  refuseDuplicates('contacts', settings.contacts, refuse)
   refuseDuplicates(
     'heads',
     settings.machines.flatMap((m) => m.heads),

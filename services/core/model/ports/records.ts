@@ -2,6 +2,7 @@ import type { Alarm } from '../alarm.ts'
 import type { Effect, OutboundMessage } from '../effect.ts'
 import type { Episode } from '../episode.ts'
 import type { Input, InputOf, Order, Reading } from '../input.ts'
+import type { Notice } from '../notice.ts'
 import type { Quantity } from '../quantity.ts'
 import type { Rejection } from '../rejection.ts'
 import type { Task } from '../task.ts'
@@ -77,8 +78,20 @@ export interface BookOfRecord {
   pendingMessages: (limit: number) => readonly PendingMessage[]
   /** BR-15: marks a message delivered at `atMs`; a failed attempt is counted and stays pending. */
   markMessage: (outcome: { id: number; delivered: boolean; atMs: number }) => void
+  /**
+   * BR-16: notices that have not settled, oldest first; of one contact and topic only the newest. A notice queued again
+   * under the same key is the same notice.
+   */
+  pendingNotices: (limit: number) => readonly PendingNotice[]
+  /** BR-17: a settled notice is pending no more: every channel took it, or it is given up. */
+  settleNotice: (outcome: { key: string; outcome: 'delivered' | 'givenUp'; atMs: number }) => void
   history: SubjectHistory
   close: () => void
+}
+
+export interface PendingNotice {
+  readonly notice: Notice
+  readonly queuedMs: number
 }
 
 export interface PendingMessage extends OutboundMessage {
