@@ -7,7 +7,6 @@ import type { ShopRanges } from '../../sensors/simulator/plan-ranges.ts'
 import { learnNightly } from '../../services/core/learn/nightly.ts'
 import type { Episode } from '../../services/core/model/episode.ts'
 import type { Reading } from '../../services/core/model/input.ts'
-import { learnedOf, type Learned, type LearnedValues } from '../../services/core/model/learned.ts'
 import { openingCalendar, type OpeningCalendar } from '../../services/core/model/opening-hours.ts'
 import { settingsInput } from '../parts/kernel-run.ts'
 import { watchForecasts, type FillForecast } from './bottle-forecasts.ts'
@@ -125,7 +124,7 @@ function readingsOf(shop: SimulatedShop, past: MemorySeries): Reading[] {
   return readings.sort((a, b) => (a.sensorId < b.sensorId ? -1 : 1))
 }
 
-/** The nightly round as the monitor makes it. */
+/** The nightly round as the monitor makes it; the owner is taken to accept at once what waits for that. */
 function learn(kernel: WatchedKernel, past: MemorySeries, day: number, nowMs: number): void {
   const dayNumber = Math.floor(day)
   if (dayNumber > EVERY_DAY_UNTIL && dayNumber % EVERY_DAYS !== 0) return
@@ -133,7 +132,6 @@ function learn(kernel: WatchedKernel, past: MemorySeries, day: number, nowMs: nu
   const { calendar } = plan
   const lessons = learnNightly({ settings, calendar, inForce: learned, series: past.series, nowMs })
   for (const lesson of lessons) {
-    if (lesson.waiting && !isAccepted(lesson.learned, learned)) continue
     const value = { ...lesson.learned, toMs: nowMs }
     kernel.take({
       type: 'learned',
@@ -144,12 +142,4 @@ function learn(kernel: WatchedKernel, past: MemorySeries, day: number, nowMs: nu
       act: null,
     })
   }
-}
-
-/** The owner is taken to accept at once what waits for that, unless it no longer knows what was known. */
-function isAccepted(value: Learned, inForce: LearnedValues): boolean {
-  if (value.kind !== 'powerBands') return true
-  const before = learnedOf(inForce, 'powerBands', value.subjectId)
-  const loses = (band: 'cleaningW' | 'printingW'): boolean => before?.[band] != null && value[band] === null
-  return !loses('cleaningW') && !loses('printingW')
 }

@@ -1,7 +1,7 @@
 /**
  * The scorecard: does the product say in time, and without crying wolf, that a head will dry or a bottle will overflow?
  * `npm run scorecard -- --set tuning|final --shops 200` writes its table into services/core/README.md; the same set and
- * number give the same table.
+ * number give the same table. `--from 31` leaves out the first 30, to look at a finding again.
  */
 import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
@@ -27,6 +27,7 @@ const { values } = parseArgs({
   options: {
     set: { type: 'string', default: 'tuning' },
     shops: { type: 'string', default: String(SHOPS) },
+    from: { type: 'string', default: '1' },
     findings: { type: 'boolean', default: false },
     'no-write': { type: 'boolean', default: false },
   },
@@ -36,9 +37,14 @@ if (!isSet(set)) throw new RangeError(`--set must be ${Object.keys(SHOP_SETS).jo
 const shops = Number(values.shops)
 if (!(Number.isInteger(shops) && shops > 0))
   throw new RangeError(`--shops must be a count, got ${values.shops}`)
+const first = Number(values.from)
+if (!(Number.isInteger(first) && first > 0))
+  throw new RangeError(`--from must be a number from 1 on, got ${values.from}`)
+if (first > 1 && !values['no-write'])
+  throw new RangeError('--from needs --no-write: the table is of whole sets')
 
 const beganMs = performance.now()
-const tally = tallyOf(await scoreShops(set, shops))
+const tally = tallyOf(await scoreShops(set, { first, count: shops }))
 const promises = promisesOf(tally)
 const table = scoreTable(tally, promises, { set, days: SCORED_DAYS })
 process.stdout.write(`${table}\n\n${Math.round((performance.now() - beganMs) / 1000)} s\n`)
@@ -55,8 +61,14 @@ function isSet(name: string): name is ShopSet {
   return Object.hasOwn(SHOP_SETS, name)
 }
 
+interface Which {
+  /** The first of them, counted from 1. */
+  readonly first: number
+  readonly count: number
+}
+
 /** Bundled, since code that is translated as it runs is slower by half. */
-async function scoreShops(name: ShopSet, count: number): Promise<ShopScore[]> {
+async function scoreShops(name: ShopSet, which: Which): Promise<ShopScore[]> {
   mkdirSync(fileURLToPath(new URL('../../.build/scorecard', import.meta.url)), { recursive: true })
   await build({
     entryPoints: [WORKER],
@@ -68,15 +80,16 @@ async function scoreShops(name: ShopSet, count: number): Promise<ShopScore[]> {
     logLevel: 'error',
   })
   try {
-    return await shareOut(name, count)
+    return await shareOut(name, which)
   } finally {
     rmSync(BUILT, { force: true })
   }
 }
 
-function shareOut(name: ShopSet, count: number): Promise<ShopScore[]> {
+function shareOut(name: ShopSet, { first, count }: Which): Promise<ShopScore[]> {
   const scores = new Map<number, ShopScore>()
-  let next = 0
+  let next = first - 1
+  const endsAt = next + count
   return new Promise((resolve, reject) => {
     const workers = Array.from({ length: Math.min(count, availableParallelism()) }, () => {
       const worker = new Worker(BUILT, { workerData: { set: name } })
@@ -90,7 +103,7 @@ function shareOut(name: ShopSet, count: number): Promise<ShopScore[]> {
           for (const w of workers) void w.terminate()
           // In their order, whichever worker was quicker.
           resolve([...scores].sort(([a], [b]) => a - b).map(([, s]) => s))
-        } else if (next < count) worker.postMessage((n = next++))
+        } else if (next < endsAt) worker.postMessage((n = next++))
       })
       worker.postMessage(n)
       return worker

@@ -1,4 +1,4 @@
-import { learnedKey, type Learned, type LearnedValues } from '../model/learned.ts'
+import { learnedKey, learnedOf, type Learned, type LearnedValues } from '../model/learned.ts'
 import type { PowerBands } from '../model/learned/power-bands.ts'
 import { FORECAST_GRID_MS } from '../model/learned/room-nights.ts'
 import type { OpeningCalendar } from '../model/opening-hours.ts'
@@ -40,6 +40,8 @@ export interface Lesson {
  *           cleanings, of each bottle its weeks, and what a cleaning of each of its machines adds to it.
  * NIGHTLY-2 power bands that moved by more than a fifth wait for a person; until then those in force serve, and what
  *           is learned from them as well.
+ * NIGHTLY-4 power bands that no longer know the cleanings or the prints that those in force know are not offered: a
+ *           machine that stood idle, or a heater that hides its levels, makes nobody forget what was learned.
  * NIGHTLY-3 where nothing can be learned nothing is said, and what was learned before stays.
  */
 export function learnNightly(question: NightlyQuestion): readonly Lesson[] {
@@ -57,7 +59,7 @@ export function learnNightly(question: NightlyQuestion): readonly Lesson[] {
     const samples = meterSamples(machine, question)
     if (samples.length < 2) continue
     const bands = bandsLesson(machine, samples, question)
-    if (bands) take(bands, isFarFrom(bands, inForce))
+    if (bands && !losesABand(bands, inForce)) take(bands, isFarFrom(bands, inForce))
     const past = machinePast(machine, samples, { learned, sampleMs: MINUTE_MS })
     pasts.set(machine.id, past)
     take(learnCleaningInterval({ machineId: machine.id, ...past }))
@@ -68,8 +70,13 @@ export function learnNightly(question: NightlyQuestion): readonly Lesson[] {
 }
 
 function isFarFrom(bands: PowerBands, inForce: LearnedValues): boolean {
-  const before = inForce.get(learnedKey(bands))
-  return before?.kind === 'powerBands' && movedFar(before, bands)
+  const before = learnedOf(inForce, 'powerBands', bands.subjectId)
+  return before !== undefined && movedFar(before, bands)
+}
+
+function losesABand(bands: PowerBands, inForce: LearnedValues): boolean {
+  const before = learnedOf(inForce, 'powerBands', bands.subjectId)
+  return (['cleaningW', 'printingW'] as const).some((band) => before?.[band] && !bands[band])
 }
 
 function roomLesson(room: Room, { settings, series, nowMs }: NightlyQuestion): Learned | null {

@@ -37,6 +37,10 @@ const SAME_INTERVAL = 0.25
 const MOST_BLURRED = 0.2
 /** Lengths of which the next is longer by this factor are of another kind. A starting value. */
 const TWO_KINDS = 1.25
+/** One length shows as two that are a sample apart, give or take what the ends say. A starting value. */
+const ONE_SAMPLE = 1.1
+/** So many of the intervals are like the usual one where one clock drives them all. A starting value. */
+const BY_ONE_CLOCK = 0.8
 /** A print lasts at least this long, and most of the printing falls into open hours. Starting values, no source. */
 const PRINT_MS = 4 * MINUTE_MS
 const OPEN_SHARE = 0.7
@@ -46,6 +50,9 @@ const OPEN_SHARE = 0.7
  * LABEL-2 a cleaning stands above standby, lasts minutes, much the same each time, and comes again at a much the same
  *         interval; what is shorter, or comes more than once in 45 min, is a heater, a fan or a stirrer.
  * LABEL-3 printing stands above standby, lasts longer, and falls mostly into open hours.
+ * LABEL-4 lengths that differ by one sample are one length when what has them comes by one clock: a meter that reports
+ *         every two minutes sees five minutes now as four and now as six.
+ * LABEL-5 what comes regularly in closed hours does so by itself: no band of printing begins at its level.
  */
 export function labelsOf(past: PowerPast, clusters: readonly Cluster[], sampleMs: number): Labels | null {
   const standby = standbyOf(past, clusters)
@@ -103,7 +110,8 @@ function judgeCleaning(past: PowerPast, cluster: Cluster, rest: Rest): { verdict
   const longer = all.filter((s) => s.durationMs > medianMs * 2)
   const strangers = shorter.length + longer.length
   if (strangers > MOST_BLURRED * stays.length) return { verdict: 'blurred', stays }
-  return { verdict: !past.coarse && areOfTwoKinds(stays) ? 'twoLengths' : 'cleaning', stays }
+  const twoLengths = !past.coarse && areOfTwoKinds(stays, past, rest.sampleMs)
+  return { verdict: twoLengths ? 'twoLengths' : 'cleaning', stays }
 }
 
 function isRegular(stays: readonly Stay[], past: PowerPast): boolean {
@@ -113,23 +121,43 @@ function isRegular(stays: readonly Stay[], past: PowerPast): boolean {
 }
 
 /** Do the lengths fall into two groups with a gap between? Then only one of them is cleaning, and nobody knows which. */
-function areOfTwoKinds(stays: readonly Stay[]): boolean {
+function areOfTwoKinds(stays: readonly Stay[], past: PowerPast, sampleMs: number): boolean {
   const lengths = stays.map((s) => s.durationMs)
   if (new Set(lengths).size < 2) return false
   const [short = [], long = []] = ckmeans(lengths, 2)
   if (Math.min(short.length, long.length) < LEAST_STAYS) return false
   const sorted = [short, long].map((kind) => [...kind].sort(ascending))
-  return quantileOf(sorted[1] ?? [], 0.1) > TWO_KINDS * quantileOf(sorted[0] ?? [], 0.9)
+  const [shortMs, longMs] = [quantileOf(sorted[0] ?? [], 0.9), quantileOf(sorted[1] ?? [], 0.1)]
+  if (longMs <= TWO_KINDS * shortMs) return false
+  return longMs - shortMs > ONE_SAMPLE * sampleMs || !comeByOneClock(stays, past)
+}
+
+function comeByOneClock(stays: readonly Stay[], past: PowerPast): boolean {
+  const intervals = intervalsOf(stays, past)
+  const interval = usualOf(intervals)
+  if (!interval) return false
+  const alike = intervals.filter(
+    (ms) => Math.abs(ms - interval.medianMs) <= SAME_INTERVAL * interval.medianMs,
+  )
+  return alike.length >= BY_ONE_CLOCK * intervals.length
 }
 
 /** Times from one stay to the next within one closed stretch, where nothing puts a cleaning off; else all of them. */
-function intervalsOf(stays: readonly Stay[], { isOpenAt }: PowerPast): number[] {
-  const pairs = stays.slice(1).map((stay, i) => ({ fromMs: stays[i]?.fromMs ?? 0, toMs: stay.fromMs }))
-  const closed = pairs.filter(({ fromMs, toMs }) =>
-    [0, 0.25, 0.5, 0.75, 1].every((p) => !isOpenAt(fromMs + p * (toMs - fromMs))),
-  )
-  const used = closed.length >= LEAST_STAYS - 1 ? closed : pairs
-  return used.map(({ fromMs, toMs }) => toMs - fromMs)
+function intervalsOf(stays: readonly Stay[], past: PowerPast): number[] {
+  const closed = closedIntervalsOf(stays, past)
+  return closed.length >= LEAST_STAYS - 1
+    ? closed
+    : stays.slice(1).map((s, i) => s.fromMs - (stays[i]?.fromMs ?? 0))
+}
+
+function closedIntervalsOf(stays: readonly Stay[], { isOpenAt }: PowerPast): number[] {
+  return stays
+    .slice(1)
+    .map((stay, i) => ({ fromMs: stays[i]?.fromMs ?? 0, toMs: stay.fromMs }))
+    .filter(({ fromMs, toMs }) =>
+      [0, 0.25, 0.5, 0.75, 1].every((p) => !isOpenAt(fromMs + p * (toMs - fromMs))),
+    )
+    .map(({ fromMs, toMs }) => toMs - fromMs)
 }
 
 function printingOf(
@@ -145,10 +173,17 @@ function printingOf(
     const own = staysOf(past.samples, cluster, rest)
     const within = own.filter((o) => stays.some((s) => o.fromIndex >= s.fromIndex && o.toIndex <= s.toIndex))
     if (stays.length < LEAST_STAYS || totalMs(within) < totalMs(own) / 2) continue
+    if (comesByItself(own, past)) continue
     const open = stays.filter((s) => past.isOpenAt(s.fromMs + s.durationMs / 2))
     if (totalMs(open) >= OPEN_SHARE * totalMs(stays)) return { cluster, stays }
   }
   return null
+}
+
+/** Several times within a closed stretch, one like the other: once a day may be somebody who comes early. */
+function comesByItself(stays: readonly Stay[], past: PowerPast): boolean {
+  const minutes = stays.filter((s) => s.amidRest && s.durationMs >= CLEANING_MS[0])
+  return closedIntervalsOf(minutes, past).length >= LEAST_STAYS - 1 && isRegular(minutes, past)
 }
 
 function totalMs(stays: readonly Stay[]): number {

@@ -134,6 +134,29 @@ describe('learning bands', () => {
     },
   )
 
+  it.each([
+    { cleaningS: 300, everyS: 120 },
+    { cleaningS: 200, everyS: 120 },
+  ])(
+    'LABEL-4 $cleaningS s are one length to a meter that is read every $everyS s',
+    ({ cleaningS, everyS }) => {
+      const { draws } = past({ cleaningS: [cleaningS, cleaningS], cleaningEveryH: 4.4 })
+      const samples = minuteSamples(draws.filter((_, i) => i % (everyS / 10) === 0))
+      const bands = bandsOf(learnPowerBands({ machineId: 'roll', samples, offBelowW: 2, isOpenAt }))
+      expect(bands.cleaningW?.[0]).toBeLessThan(112)
+      expect(bands.cleaningW?.[1]).toBeGreaterThan(112)
+      expect(bands.printingW?.[0]).toBeGreaterThan(130)
+    },
+  )
+  it('LABEL-5 what comes regularly in closed hours is no print, though it be no cleaning either', () => {
+    // Stirred for five minutes every hour at the level of cleanings: neither can be told, and printing stands above.
+    const pulses: HistoryPlan['pulses'] = [{ addW: 65, onS: 290, everyS: 3600, states: ['standby'] }]
+    for (const days of [10, 14]) {
+      const outcome = learn({ days, pulses, cleaningS: [400, 400] })
+      if (outcome.separable) expect(outcome.value.printingW?.[0]).toBeGreaterThan(130)
+    }
+  })
+
   it('BANDS-2 a heater whose pulses reach just the level of cleanings gives right bands or none', () => {
     const pulses: HistoryPlan['pulses'] = [{ addW: 65, onS: 50, everyS: 190, states: ['standby'] }]
     let learned = 0

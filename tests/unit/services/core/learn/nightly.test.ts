@@ -100,6 +100,22 @@ describe('what a day teaches', () => {
     expect(again.find((l) => l.learned.kind === 'cleaningInterval')?.waiting).toBe(false)
     expect(ask([bands]).every((l) => !l.waiting)).toBe(true)
   })
+  it('NIGHTLY-4 bands that lose the cleanings or the prints that are known are not offered', () => {
+    const hides = (fromW: number, toW: number): NightlyQuestion['series'] => {
+      return (range) =>
+        series(range).map((p) => {
+          const hidden = range.quantity === 'power' && p.mean >= fromW && p.mean <= toW
+          return hidden ? { ...p, min: 40, mean: 40, max: 40, last: 40 } : p
+        })
+    }
+    const bands = of('powerBands')
+    if (!bands) throw new Error('the bands were learned')
+    for (const past of [hides(105, 115), hides(185, 195)]) {
+      const kinds = (inForce: readonly Learned[]) => ask(inForce, past).map((l) => l.learned.kind)
+      expect(kinds([])).toContain('powerBands')
+      expect(kinds([bands])).not.toContain('powerBands')
+    }
+  })
   it('NIGHTLY-3 a shop without a past is taught nothing', () => {
     expect(ask([], () => [])).toEqual([])
   })
