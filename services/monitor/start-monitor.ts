@@ -4,6 +4,7 @@ import { createSystemClock } from '../adapters/clock/system-clock.ts'
 import { createSqliteAccountStore } from '../adapters/records-sqlite/create-account-store.ts'
 import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
 import { createSqliteRecordsReader } from '../adapters/records-sqlite/create-records-reader.ts'
+import { createSqliteSentOnceStore } from '../adapters/records-sqlite/create-sent-once-store.ts'
 import { openDatabase } from '../adapters/records-sqlite/open-database.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
@@ -77,6 +78,7 @@ export async function startMonitor({
     monitor,
     records: reader,
     accounts,
+    sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: existsSync(BOARD_DIR) ? BOARD_DIR : SOURCE_BOARD_DIR,
     config: config.http,
     nowMs: Date.now,

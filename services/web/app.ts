@@ -5,6 +5,7 @@ import { serializerCompiler } from 'fastify-type-provider-zod'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
+import type { SentOnceStore } from '../core/model/ports/sent-once.ts'
 import { createGuards, refuseUnguardedRoute } from './auth/guards.ts'
 import { createPasswords } from './auth/passwords.ts'
 import { createSessions } from './auth/session.ts'
@@ -33,6 +34,7 @@ import { settingsRoutes } from './routes/settings.ts'
 import { taskRoutes } from './routes/tasks.ts'
 import { addPromptClose } from './prompt-close.ts'
 import { addSecurityHeaders } from './security-headers.ts'
+import { addSentOnce } from './sent-once.ts'
 import { createSettingsChanges } from './settings-changes.ts'
 import type { WebConfig, WebParts } from './web-parts.ts'
 
@@ -40,6 +42,7 @@ export interface WebAppParts {
   readonly monitor: Monitor
   readonly records: RecordsReader
   readonly accounts: AccountStore
+  readonly sentOnce: SentOnceStore
   /** Folder of the built board; it may be missing. */
   readonly boardDir: string
   readonly config: WebConfig
@@ -91,6 +94,7 @@ export function createWebApp(given: WebAppParts): FastifyInstance {
     for (const guard of createGuards(parts)) app.addHook('onRequest', guard)
   })
   app.register(rateLimit, { global: false })
+  addSentOnce(app, { store: given.sentOnce, nowMs: given.nowMs })
   addOpenApi(app)
   addApi(app, parts)
   addBoardFiles(app, boardDir)

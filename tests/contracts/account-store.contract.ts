@@ -108,6 +108,18 @@ const ofPeople: readonly ContractCase<AccountStore>[] = [
       expect([store.person('p1')?.removedMs, store.passwordHash('p1')]).toEqual([T0 + 5, null])
     },
   },
+  {
+    rule: 'AC-6',
+    name: "another role is one person's, and a removed person keeps the last",
+    check: (store) => {
+      store.addPerson(person('p1', 'Zoë'))
+      store.addPerson(person('p2', 'Ben'))
+      store.setRole('p1', 'technician')
+      store.removePerson('p1', T0 + 5)
+      store.setRole('p1', 'owner')
+      expect([store.person('p1')?.role, store.person('p2')?.role]).toEqual(['technician', 'operator'])
+    },
+  },
 ]
 
 const ofSecrets: readonly ContractCase<AccountStore>[] = [
@@ -137,6 +149,19 @@ const ofSecrets: readonly ContractCase<AccountStore>[] = [
       store.addSignInCode(code('c2'))
       store.dropSignInCodes('firstOwner')
       expect([store.takeSignInCode('c1', T0), store.takeSignInCode('c2', T0)]).toEqual([null, code('c2')])
+    },
+  },
+  {
+    rule: 'AC-7',
+    name: 'a code of a person is told of until it is used or at its end, and dropped with no other',
+    check: (store) => {
+      store.addSignInCode(code('c1', { personId: 'p1' }))
+      store.addSignInCode(code('c2', { personId: 'p2' }))
+      expect([store.hasSignInCode('p1', T0 + 99), store.hasSignInCode('p1', T0 + 100)]).toEqual([true, false])
+      store.dropSignInCodesOf('p1')
+      expect([store.hasSignInCode('p1', T0), store.hasSignInCode('p2', T0)]).toEqual([false, true])
+      store.takeSignInCode('c2', T0)
+      expect(store.hasSignInCode('p2', T0)).toBe(false)
     },
   },
   {

@@ -48,6 +48,13 @@ const broken: readonly [string, string, (sound: AccountStore) => Partial<Account
     'finds a secret of another kind',
     (s) => ({ credentialByHash: (_kind, hash) => s.credentialByHash('program', hash) }),
   ],
+  ['AC-6', 'keeps a role for good', () => ({ setRole: () => undefined })],
+  [
+    'AC-7',
+    'tells of a code at its end',
+    (s) => ({ hasSignInCode: (id, atMs) => s.hasSignInCode(id, atMs - 1) }),
+  ],
+  ['AC-7', 'drops the codes of all', (s) => ({ dropSignInCodesOf: () => s.dropSignInCodes('signIn') })],
   ['AC-5', 'ends one session of a person', (s) => ({ removeSessionsOf: () => s.removeSession('t2') })],
 ]
 

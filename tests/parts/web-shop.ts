@@ -6,6 +6,7 @@ import pino from 'pino'
 import { createSqliteAccountStore } from '../../services/adapters/records-sqlite/create-account-store.ts'
 import { createSqliteBookOfRecord } from '../../services/adapters/records-sqlite/create-book-of-record.ts'
 import { createSqliteRecordsReader } from '../../services/adapters/records-sqlite/create-records-reader.ts'
+import { createSqliteSentOnceStore } from '../../services/adapters/records-sqlite/create-sent-once-store.ts'
 import { openDatabase } from '../../services/adapters/records-sqlite/open-database.ts'
 import type { AccountStore, PersonRole } from '../../services/core/model/ports/accounts.ts'
 import type { BookOfRecord, RecordsReader } from '../../services/core/model/ports/records.ts'
@@ -36,6 +37,8 @@ export interface WebShop {
     role: PersonRole | 'program' | null,
     request: InjectOptions,
   ) => Promise<LightMyRequestResponse>
+  /** Another app on the same stores, as after a stop and a start. */
+  readonly reopened: () => Promise<FastifyInstance>
   readonly close: () => Promise<void>
 }
 
@@ -51,16 +54,18 @@ export async function openWebShop(
   const nowMs = (): number => now
   const written: string[] = []
   const log = pino({ level: 'trace', redact: LOG_REDACTION }, { write: (line) => void written.push(line) })
-  const app = createWebApp({
+  const parts: WebAppParts = {
     monitor,
     records,
     accounts,
+    sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: join(dataDir, 'no-board'),
     config: { allowedHosts: [], secureCookies: false, trustedProxies: [] },
     log,
     nowMs,
     ...change,
-  })
+  }
+  const app = createWebApp(parts)
   const routes: RouteOptions[] = []
   app.addHook('onRoute', (route) => void routes.push(route))
   await app.ready()
@@ -81,6 +86,11 @@ export async function openWebShop(
         ...request,
         headers: { origin: ORIGIN, ...(role ? headersOf(role) : {}), ...request.headers },
       }),
+    reopened: async () => {
+      const again = createWebApp(parts)
+      await again.ready()
+      return again
+    },
     close: async () => {
       await app.close()
       db.close()

@@ -27,7 +27,14 @@ function peopleMethods(
   db: Database,
 ): Pick<
   AccountStore,
-  'people' | 'person' | 'personByName' | 'addPerson' | 'passwordHash' | 'setPasswordHash' | 'removePerson'
+  | 'people'
+  | 'person'
+  | 'personByName'
+  | 'addPerson'
+  | 'passwordHash'
+  | 'setPasswordHash'
+  | 'setRole'
+  | 'removePerson'
 > {
   const columns = 'id, name, role, created_ms AS createdMs, removed_ms AS removedMs'
   const all = db.prepare<[], Person>(`SELECT ${columns} FROM person ORDER BY created_ms, id`)
@@ -41,6 +48,9 @@ function peopleMethods(
   )
   const setHash = db.prepare<[string, string]>(
     'UPDATE person SET password_hash = ? WHERE id = ? AND removed_ms IS NULL',
+  )
+  const setRole = db.prepare<[string, string]>(
+    'UPDATE person SET role = ? WHERE id = ? AND removed_ms IS NULL',
   )
   const remove = db.prepare<[number, string]>(
     `UPDATE person SET removed_ms = ?, name = '', name_key = NULL, password_hash = NULL WHERE id = ? AND removed_ms IS NULL`,
@@ -63,6 +73,7 @@ function peopleMethods(
     },
     passwordHash: (personId) => hash.get(personId)?.hash ?? null,
     setPasswordHash: (personId, passwordHash) => void setHash.run(passwordHash, personId),
+    setRole: (personId, role) => void setRole.run(role, personId),
     removePerson: (personId, atMs) => removeAll(personId, atMs),
   }
 }
@@ -92,7 +103,10 @@ function sessionMethods(
 
 function codeMethods(
   db: Database,
-): Pick<AccountStore, 'addSignInCode' | 'takeSignInCode' | 'dropSignInCodes'> {
+): Pick<
+  AccountStore,
+  'addSignInCode' | 'takeSignInCode' | 'hasSignInCode' | 'dropSignInCodesOf' | 'dropSignInCodes'
+> {
   const insert = db.prepare<SignInCode>(
     'INSERT INTO sign_in_code (code_hash, purpose, person_id, expires_ms) VALUES (@codeHash, @purpose, @personId, @expiresMs)',
   )
@@ -101,12 +115,18 @@ function codeMethods(
      RETURNING code_hash AS codeHash, purpose, person_id AS personId, expires_ms AS expiresMs`,
   )
   const drop = db.prepare<[string]>('DELETE FROM sign_in_code WHERE purpose = ?')
+  const waiting = db.prepare<[string, number]>(
+    'SELECT 1 FROM sign_in_code WHERE person_id = ? AND expires_ms > ?',
+  )
+  const dropOf = db.prepare<[string]>('DELETE FROM sign_in_code WHERE person_id = ?')
   return {
     addSignInCode: (code) => void insert.run(code),
     takeSignInCode: (codeHash, atMs) => {
       const code = take.get(codeHash)
       return code && code.expiresMs > atMs ? code : null
     },
+    hasSignInCode: (personId, atMs) => waiting.get(personId, atMs) !== undefined,
+    dropSignInCodesOf: (personId) => void dropOf.run(personId),
     dropSignInCodes: (purpose) => void drop.run(purpose),
   }
 }

@@ -14,4 +14,16 @@ CREATE TABLE notice (
 );
 CREATE INDEX notice_pending ON notice (id) WHERE settled_ms IS NULL AND replaced = 0;
 CREATE INDEX notice_topic ON notice (contact_id, topic) WHERE settled_ms IS NULL;
+
+CREATE TABLE sent_once (
+  caller_id TEXT NOT NULL,
+  key TEXT NOT NULL,
+  asked_hash TEXT NOT NULL,
+  begun_ms INTEGER NOT NULL,
+  status INTEGER,
+  content_type TEXT NOT NULL DEFAULT '',
+  body TEXT NOT NULL DEFAULT '',
+  PRIMARY KEY (caller_id, key)
+) WITHOUT ROWID;
+CREATE INDEX sent_once_begun ON sent_once (begun_ms);
 `

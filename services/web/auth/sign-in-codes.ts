@@ -19,7 +19,7 @@ export interface IssuedCode {
 export interface SignInCodes {
   /** A code for the first owner, 80 bits in four groups of four to be typed; an earlier one stops working. */
   readonly issueFirstOwnerCode: () => IssuedCode
-  /** A link that signs this person in. */
+  /** A link that signs this person in; an earlier one of theirs stops working. */
   readonly issueSignInLink: (personId: string) => IssuedCode
   /** Uses a code up; null if it is unknown, used, too old, or for another purpose. */
   readonly take: (purpose: SignInCode['purpose'], code: string) => SignInCode | null
@@ -30,7 +30,10 @@ export function createSignInCodes({
   accounts,
   nowMs,
 }: {
-  readonly accounts: Pick<AccountStore, 'addSignInCode' | 'takeSignInCode' | 'dropSignInCodes'>
+  readonly accounts: Pick<
+    AccountStore,
+    'addSignInCode' | 'takeSignInCode' | 'dropSignInCodesOf' | 'dropSignInCodes'
+  >
   readonly nowMs: () => number
 }): SignInCodes {
   const keep = (purpose: SignInCode['purpose'], personId: string | null, code: string): number => {
@@ -45,6 +48,7 @@ export function createSignInCodes({
       return { code, path: `/#first-owner=${code}`, expiresMs: keep('firstOwner', null, code) }
     },
     issueSignInLink: (personId) => {
+      accounts.dropSignInCodesOf(personId)
       const code = createSecret()
       return { code, path: `/#sign-in=${code}`, expiresMs: keep('signIn', personId, code) }
     },

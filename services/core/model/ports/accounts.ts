@@ -45,6 +45,8 @@ export interface AccountStore {
   addPerson: (person: Omit<Person, 'removedMs'> & { passwordHash: string }) => void
   passwordHash: (personId: string) => string | null
   setPasswordHash: (personId: string, passwordHash: string) => void
+  /** AC-6: another role, from now on; a removed person keeps the last. */
+  setRole: (personId: string, role: PersonRole) => void
   /** AC-2: a removed person keeps the id in old acts, and loses name, password and sessions. */
   removePerson: (personId: string, atMs: number) => void
   /** AC-5: a session holds until it is removed; whether it has expired is for the caller to judge. */
@@ -56,6 +58,10 @@ export interface AccountStore {
   addSignInCode: (code: SignInCode) => void
   /** AC-3: takes the code out, so that it works once; null if unknown, used or expired at `atMs`. */
   takeSignInCode: (codeHash: string, atMs: number) => SignInCode | null
+  /** AC-7: is there a code of this person that still works at `atMs`? */
+  hasSignInCode: (personId: string, atMs: number) => boolean
+  /** AC-7: no code of this person works any more; those of others do. */
+  dropSignInCodesOf: (personId: string) => void
   dropSignInCodes: (purpose: SignInCode['purpose']) => void
   /** AC-4: a credential of an id that has one replaces it. */
   putCredential: (credential: Omit<Credential, 'revokedMs'>) => void
