@@ -20,6 +20,7 @@ export interface BoardSources {
   readonly state: KernelState
   readonly nowMs: number
   readonly plaintextBeyondLoopback: boolean
+  readonly readingsWaiting: number | null
 }
 
 /** Reads from the book of record what the board is made of. */
@@ -28,6 +29,7 @@ export function boardMaterial({
   state,
   nowMs,
   plaintextBeyondLoopback,
+  readingsWaiting,
 }: BoardSources): BoardMaterial {
   const { settings, plan } = state
   const newest = new Map(reader.latestReadings().map((r) => [`${r.sensorId}|${r.quantity}`, r]))
@@ -56,6 +58,7 @@ export function boardMaterial({
     quarantined: reader.counts().quarantined,
     lastReadingMs: heard.length === 0 ? null : Math.max(...heard.map((h) => h.receivedMs)),
     plaintextBeyondLoopback,
+    readingsWaiting,
   }
 }
 

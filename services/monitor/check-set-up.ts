@@ -21,6 +21,7 @@ export async function checkSetUp(config: MonitorConfig): Promise<readonly Findin
     ...checkFiles(config),
     ...(await checkMonitor(config)),
     ...(await checkBroker(config)),
+    ...(await checkInflux(config)),
     ...checkExposure(config),
   ]
 }
@@ -51,7 +52,7 @@ function checkDataDir(dataDir: string): Finding {
   }
 }
 
-function checkFiles({ broker }: MonitorConfig): readonly Finding[] {
+function checkFiles({ broker, influx }: MonitorConfig): readonly Finding[] {
   const files: [string, string | null][] =
     broker.kind === 'external'
       ? [
@@ -62,6 +63,7 @@ function checkFiles({ broker }: MonitorConfig): readonly Finding[] {
           ['NIGHTCAP_MQTT_TLS_CERT_FILE', broker.tls?.certFile ?? null],
           ['NIGHTCAP_MQTT_TLS_KEY_FILE', broker.tls?.keyFile ?? null],
         ]
+  files.push(['NIGHTCAP_INFLUX_TOKEN_FILE', influx?.token.file ?? null])
   return files.flatMap(([name, file]) => (file === null ? [] : [checkFile(name, file)]))
 }
 
@@ -119,6 +121,24 @@ async function checkBroker({ broker }: MonitorConfig): Promise<readonly Finding[
   if (hasNone(broker.password))
     findings.push({ ok: false, text: 'NIGHTCAP_MQTT_PASSWORD_FILE: no password is given for the broker' })
   return findings
+}
+
+/** The v2 health address of 2.x and later; 1.8 answers it too. */
+async function checkInflux({ influx }: MonitorConfig): Promise<readonly Finding[]> {
+  if (!influx) return []
+  const { url } = influx
+  const answers = await fetch(new URL('/health', url), { signal: AbortSignal.timeout(WAIT_MS) }).then(
+    () => true,
+    () => false,
+  )
+  return [
+    answers
+      ? { ok: true, text: `NIGHTCAP_INFLUX_URL: something answers at ${url}` }
+      : {
+          ok: false,
+          text: `NIGHTCAP_INFLUX_URL: nothing answers at ${url}: start InfluxDB, or correct the address; readings wait here meanwhile`,
+        },
+  ]
 }
 
 function checkExposure({ plaintextBeyondLoopback, http }: MonitorConfig): readonly Finding[] {

@@ -61,6 +61,20 @@ export const ENVIRONMENT = [
     fallback: '',
     meaning: 'certificate authority to trust for that broker (PEM)',
   },
+  {
+    name: 'NIGHTCAP_INFLUX_URL',
+    fallback: '',
+    meaning: 'InfluxDB that gets every reading too, https://; empty keeps readings here alone',
+  },
+  { name: 'NIGHTCAP_INFLUX_ORG', fallback: 'shop', meaning: 'organisation at that InfluxDB' },
+  { name: 'NIGHTCAP_INFLUX_BUCKET', fallback: 'nightcap', meaning: 'bucket at that InfluxDB' },
+  {
+    name: 'NIGHTCAP_INFLUX_TOKEN',
+    fallback: '',
+    meaning: 'token that may write to that bucket',
+    secret: true,
+  },
+  { name: 'NIGHTCAP_INFLUX_TOKEN_FILE', fallback: '', meaning: 'file that holds the token instead' },
   { name: 'NIGHTCAP_LOG_LEVEL', fallback: 'info', meaning: 'error, warn, info or debug' },
 ] as const satisfies readonly EnvironmentVariable[]
 
@@ -104,6 +118,11 @@ const environmentSchema = z.object({
   NIGHTCAP_MQTT_PASSWORD: z.string(),
   NIGHTCAP_MQTT_PASSWORD_FILE: textSchema,
   NIGHTCAP_MQTT_CA_FILE: textSchema,
+  NIGHTCAP_INFLUX_URL: urlSchema(['http', 'https']),
+  NIGHTCAP_INFLUX_ORG: textSchema.min(1, { error: 'name an organisation' }),
+  NIGHTCAP_INFLUX_BUCKET: textSchema.min(1, { error: 'name a bucket' }),
+  NIGHTCAP_INFLUX_TOKEN: z.string(),
+  NIGHTCAP_INFLUX_TOKEN_FILE: textSchema,
   NIGHTCAP_LOG_LEVEL: z.enum(['error', 'warn', 'info', 'debug'], {
     error: 'write error, warn, info or debug',
   }),
@@ -124,6 +143,13 @@ export type BrokerConfig =
       readonly caFile: string | null
     }
 
+export interface InfluxConfig {
+  readonly url: string
+  readonly org: string
+  readonly bucket: string
+  readonly token: Secret
+}
+
 /** A secret given directly, or the file that holds it. */
 export interface Secret {
   readonly value: string
@@ -140,6 +166,8 @@ export interface MonitorConfig {
     readonly secureCookies: boolean
   }
   readonly broker: BrokerConfig
+  /** The second store for readings, or null. */
+  readonly influx: InfluxConfig | null
   /** Sensor nodes or the monitor speak to the broker beyond this computer in the clear, as the owner allowed. */
   readonly plaintextBeyondLoopback: boolean
   readonly logLevel: 'error' | 'warn' | 'info' | 'debug'
@@ -166,6 +194,7 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
   }
   const env = parsed.data
   const broker = brokerOf(env)
+  const influx = influxOf(env)
   const beyond = speaksInTheClear(broker)
   if (beyond && !env.NIGHTCAP_ALLOW_PLAINTEXT) {
     problems.push(
@@ -173,6 +202,14 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
         ? 'NIGHTCAP_MQTT_HOST: the broker would listen beyond this computer in the clear. Give NIGHTCAP_MQTT_TLS_CERT_FILE and _KEY_FILE, or set NIGHTCAP_ALLOW_PLAINTEXT=yes'
         : 'NIGHTCAP_MQTT_URL: the password would cross the network in the clear. Use mqtts://, or set NIGHTCAP_ALLOW_PLAINTEXT=yes',
     )
+  }
+  if (influx && sendsInTheClear(influx.url) && !env.NIGHTCAP_ALLOW_PLAINTEXT) {
+    problems.push(
+      'NIGHTCAP_INFLUX_URL: the token would cross the network in the clear. Use https://, or set NIGHTCAP_ALLOW_PLAINTEXT=yes',
+    )
+  }
+  if (influx && influx.token.value === '' && influx.token.file === null) {
+    problems.push('NIGHTCAP_INFLUX_TOKEN: InfluxDB wants a token; give it, or NIGHTCAP_INFLUX_TOKEN_FILE')
   }
   if ((env.NIGHTCAP_MQTT_TLS_CERT_FILE === '') !== (env.NIGHTCAP_MQTT_TLS_KEY_FILE === '')) {
     problems.push('NIGHTCAP_MQTT_TLS_CERT_FILE: a certificate and its key go together; give both or neither')
@@ -190,6 +227,7 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
         secureCookies: env.NIGHTCAP_SECURE_COOKIES,
       },
       broker,
+      influx,
       plaintextBeyondLoopback: beyond,
       logLevel: env.NIGHTCAP_LOG_LEVEL,
     },
@@ -211,6 +249,21 @@ function brokerOf(env: Environment): BrokerConfig {
   const { NIGHTCAP_MQTT_TLS_CERT_FILE: certFile, NIGHTCAP_MQTT_TLS_KEY_FILE: keyFile } = env
   const tls = certFile !== '' && keyFile !== '' ? { certFile, keyFile } : null
   return { kind: 'embedded', host: env.NIGHTCAP_MQTT_HOST, port: env.NIGHTCAP_MQTT_PORT, tls }
+}
+
+function influxOf(env: Environment): InfluxConfig | null {
+  if (env.NIGHTCAP_INFLUX_URL === '') return null
+  return {
+    url: env.NIGHTCAP_INFLUX_URL,
+    org: env.NIGHTCAP_INFLUX_ORG,
+    bucket: env.NIGHTCAP_INFLUX_BUCKET,
+    token: { value: env.NIGHTCAP_INFLUX_TOKEN, file: env.NIGHTCAP_INFLUX_TOKEN_FILE || null },
+  }
+}
+
+function sendsInTheClear(url: string): boolean {
+  const { protocol, hostname } = new URL(url)
+  return protocol === 'http:' && !isLoopback(hostname)
 }
 
 /** Do secrets cross the network without encryption? */

@@ -7,6 +7,7 @@ import type { BoardView } from '../core/model/views.ts'
 import { boardMaterial, quietsOf } from './board-material.ts'
 import type { MonitorConfig } from './config.ts'
 import type { Engine } from './engine.ts'
+import type { Forwarder } from './forward-readings.ts'
 import { sensorsView } from './sensors-view.ts'
 
 export interface MonitorPortParts {
@@ -16,6 +17,8 @@ export interface MonitorPortParts {
   readonly clock: Clock
   readonly config: Pick<MonitorConfig, 'plaintextBeyondLoopback'>
   readonly disconnectNode: (nodeId: string) => void
+  /** Null where there is no second store. */
+  readonly forwarder: Pick<Forwarder, 'problem' | 'waiting'> | null
   /** What is wrong with the way in. */
   readonly problems: () => readonly string[]
 }
@@ -31,6 +34,7 @@ export function createMonitorPort({
   clock,
   config,
   disconnectNode,
+  forwarder,
   problems,
 }: MonitorPortParts): Monitor {
   let kept: { atMs: number; eventId: number; view: BoardView } | null = null
@@ -40,7 +44,13 @@ export function createMonitorPort({
     if (kept && kept.eventId === eventId && atMs - kept.atMs < BOARD_FRESH_MS) return kept.view
     const { plaintextBeyondLoopback } = config
     const view = boardView(
-      boardMaterial({ reader, state: engine.state(), nowMs: clock.nowMs(), plaintextBeyondLoopback }),
+      boardMaterial({
+        reader,
+        state: engine.state(),
+        nowMs: clock.nowMs(),
+        plaintextBeyondLoopback,
+        readingsWaiting: forwarder?.problem() ? forwarder.waiting() : null,
+      }),
     )
     kept = { atMs, eventId, view }
     return view
@@ -59,9 +69,11 @@ export function createMonitorPort({
     subscribe: (listener) =>
       engine.subscribe(({ latest }) => listener({ lastEventId: reader.lastEventId(), latest })),
     nodeSecretChanged: disconnectNode,
+    readingsWaiting: () => forwarder?.waiting() ?? 0,
     health: () => {
       const problem = engine.problem()
-      return { ok: problem === null, problems: [...(problem === null ? [] : [problem]), ...problems()] }
+      const own = [problem, forwarder?.problem() ?? null].filter((p) => p !== null)
+      return { ok: problem === null, problems: [...own, ...problems()] }
     },
   }
 }

@@ -5,6 +5,7 @@ import type { Clock } from '../core/model/ports/clock.ts'
 import type { BookOfRecord, RecordsReader } from '../core/model/ports/records.ts'
 import { deliverMessages } from './deliver-messages.ts'
 import type { Engine } from './engine.ts'
+import { forwardAll, type Forwarder } from './forward-readings.ts'
 import { learnDaily } from './learn-daily.ts'
 import type { Log } from './log.ts'
 
@@ -13,6 +14,7 @@ const DELIVER_MS = 500
 const PRUNE_MS = 3_600_000
 const REPUBLISH_MS = 300_000
 const LEARN_MS = 600_000
+const FORWARD_MS = 1_000
 const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
 /** Raw readings are kept for 13 months. */
 const READINGS_KEPT_MS = 396 * 86_400_000
@@ -23,11 +25,13 @@ export interface RoundsParts {
   readonly reader: RecordsReader
   readonly clock: Clock
   readonly door: MqttDoor
+  /** Null where there is no second store. */
+  readonly forwarder: Forwarder | null
   readonly log: Log
 }
 
 /** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
-export function startRounds({ engine, book, reader, clock, door, log }: RoundsParts): {
+export function startRounds({ engine, book, reader, clock, door, forwarder, log }: RoundsParts): {
   stop: () => Promise<void>
 } {
   let settingsSeq = engine.state().settingsSeq
@@ -61,6 +65,7 @@ export function startRounds({ engine, book, reader, clock, door, log }: RoundsPa
     repeat(PRUNE_MS, async () => prune(), log),
     repeat(LEARN_MS, () => learnDaily({ engine, reader, clock, log }), log),
     repeat(REPUBLISH_MS, publishStates, log),
+    ...(forwarder ? [repeat(FORWARD_MS, () => forwardAll(forwarder), log)] : []),
   ]
   return { stop: async () => void (await Promise.all(rounds.map((r) => r.stop()))) }
 }

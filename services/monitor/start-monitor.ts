@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { createSystemClock } from '../adapters/clock/system-clock.ts'
+import { createInfluxWriter } from '../adapters/history-influx/create-influx-writer.ts'
 import { createSqliteAccountStore } from '../adapters/records-sqlite/create-account-store.ts'
 import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
 import { createSqliteRecordsReader } from '../adapters/records-sqlite/create-records-reader.ts'
@@ -13,9 +14,11 @@ import { createWebApp } from '../web/app.ts'
 import { createSignInCodes, type SignInCodes } from '../web/auth/sign-in-codes.ts'
 import type { MonitorConfig } from './config.ts'
 import { createEngine, type Engine } from './engine.ts'
+import { createForwarder } from './forward-readings.ts'
 import type { Log } from './log.ts'
 import { createMonitorPort } from './monitor-port.ts'
 import { openBroker } from './open-broker.ts'
+import { readSecret } from './read-config.ts'
 import { startRounds } from './rounds.ts'
 
 export interface MonitorParts {
@@ -64,6 +67,14 @@ export async function startMonitor({
     clock,
     log,
   })
+  const forwarder =
+    config.influx &&
+    createForwarder({
+      book,
+      reader,
+      writer: createInfluxWriter({ ...config.influx, token: readSecret(config.influx.token) }),
+      log,
+    })
   const monitor = createMonitorPort({
     engine,
     reader,
@@ -71,6 +82,7 @@ export async function startMonitor({
     clock,
     config,
     disconnectNode: broker.disconnectNode,
+    forwarder,
     problems: broker.door.problems,
   })
   const signInCodes = createSignInCodes({ accounts, nowMs: Date.now })
@@ -85,7 +97,7 @@ export async function startMonitor({
     log,
   })
   const url = await app.listen({ host: config.http.host, port: config.http.port })
-  const rounds = startRounds({ engine, book, reader, clock, door: broker.door, log })
+  const rounds = startRounds({ engine, book, reader, clock, door: broker.door, forwarder, log })
 
   return {
     url: url.replace('0.0.0.0', '127.0.0.1'),

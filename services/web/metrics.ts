@@ -12,7 +12,7 @@ export interface Metrics {
 }
 
 export interface MetricsParts {
-  readonly monitor: Pick<Monitor, 'health'>
+  readonly monitor: Pick<Monitor, 'health' | 'readingsWaiting'>
   readonly records: Pick<RecordsReader, 'counts' | 'openAlarms' | 'lastEventId'>
   readonly streams: Pick<EventStreams, 'count'>
 }
@@ -55,6 +55,9 @@ export function createMetrics({ monitor, records, streams }: MetricsParts): Metr
   count('quarantined', 'Messages that could not be used', () => records.counts().quarantined)
   count('events', 'Events recorded for screens', () => records.lastEventId())
   gauge('alarms_open', 'Alarms that are not normal', () => records.openAlarms().length)
+  gauge('readings_waiting_for_history', 'Readings not yet handed on to InfluxDB', () =>
+    monitor.readingsWaiting(),
+  )
   gauge('event_streams_open', 'Screens and programs that listen', () => streams.count())
   gauge('healthy', '1 when the monitor itself is well', () => (monitor.health().ok ? 1 : 0))
   gauge('resident_memory_bytes', 'Memory of the process', () => process.memoryUsage.rss())

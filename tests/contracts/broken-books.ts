@@ -176,6 +176,15 @@ const ofKeeping: readonly Broken<Records>[] = [
   })),
   book('BR-12', 'prunes without a count', (b) => ({ pruneReadings: (ms) => (b.pruneReadings(ms), 0) })),
   book('BR-13', 'was never alive', () => ({ lastAliveMs: () => null })),
+  book('BR-18', 'forgets what was handed on', () => ({ noteForwarded: () => undefined })),
+  book('BR-18', 'lets the mark go back', (b) => {
+    let last = 0
+    return {
+      noteForwarded: (seq) => void (last = seq),
+      forwardedSeq: () => last,
+      pruneReadings: b.pruneReadings,
+    }
+  }),
 ]
 
 const ofHistory: readonly Broken<Records>[] = [

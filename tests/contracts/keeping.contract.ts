@@ -148,6 +148,16 @@ export const keepingContract: readonly ContractCase<Records>[] = [
     },
   },
   {
+    rule: 'BR-18',
+    name: 'what was handed on is told by the input it came with; 0 before the first, and never back',
+    check: ({ book }) => {
+      expect(book.forwardedSeq()).toBe(0)
+      book.transaction(() => book.noteForwarded(7))
+      book.transaction(() => book.noteForwarded(5))
+      expect(book.forwardedSeq()).toBe(7)
+    },
+  },
+  {
     rule: 'BR-13',
     name: 'lastAliveMs is what was noted last, and null before',
     check: ({ book }) => {

@@ -218,6 +218,16 @@ const ofTheBook: readonly ContractCase<ReadRecords>[] = [
     },
   },
   {
+    rule: 'RR-10',
+    name: 'readings are counted by the input they came with, whatever their own time',
+    check: (r) => {
+      append(r, [reading(1), reading(2)])
+      append(r, [reading(-50), reading(3)])
+      append(r, [reading(4)])
+      expect([0, 1, 2, 3].map((seq) => r.reader.readingsAfterInput(seq))).toEqual([5, 3, 1, 0])
+    },
+  },
+  {
     rule: 'RR-9',
     name: 'settings that ever held, newest first, at most as many as asked for',
     check: (r) => {

@@ -44,6 +44,11 @@ const broken: readonly [string, string, (sound: RecordsReader) => Partial<Record
     (r) => ({ counts: () => ({ ...r.counts(), readings: r.counts().inputs }) }),
   ],
   [
+    'RR-10',
+    'counts the input itself',
+    (r) => ({ readingsAfterInput: (seq) => r.readingsAfterInput(seq - 1) }),
+  ],
+  [
     'RR-9',
     'gives the oldest settings first',
     (r) => ({ settingsHistory: (n) => [...r.settingsHistory(n)].reverse() }),

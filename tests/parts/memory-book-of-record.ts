@@ -28,7 +28,7 @@ export function createMemoryRecords(): { book: BookOfRecord; facts: RecordedFact
   const inputs: Input[] = []
   const held = new Map<string, Reading>()
   const conflicts = new Map<string, Reading>()
-  const single = new Map<'kernel' | 'alive', KernelSnapshot | number>()
+  const single = new Map<'kernel' | 'alive' | 'forwarded', KernelSnapshot | number>()
   const book: BookOfRecord = {
     transaction: journal.transaction,
     ...inputLog({ journal, inputs, held, effects }),
@@ -53,6 +53,9 @@ export function createMemoryRecords(): { book: BookOfRecord; facts: RecordedFact
     markMessage: effects.markMessage,
     pendingNotices: effects.pendingNotices,
     settleNotice: effects.settleNotice,
+    forwardedSeq: () => (single.get('forwarded') as number | undefined) ?? 0,
+    noteForwarded: (seq) =>
+      journal.put(single, 'forwarded', Math.max(seq, (single.get('forwarded') as number | undefined) ?? 0)),
     history: createHistory({ inputs, held, effects }),
     close: () => undefined,
   }

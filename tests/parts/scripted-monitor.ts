@@ -55,6 +55,7 @@ export function createScriptedMonitor({ title = 'Roll 60' }: { title?: string } 
       return () => listeners.delete(listener)
     },
     nodeSecretChanged: (nodeId) => changedSecrets.push(nodeId),
+    readingsWaiting: () => 0,
     health: () => health,
     submitted,
     changedSecrets,

@@ -1,7 +1,13 @@
 import type { Database } from 'better-sqlite3'
 
 export type CounterName =
-  'aliveMs' | 'notJudged' | 'quarantined' | 'quarantineSamples' | 'quarantinedWithoutSample' | 'readings'
+  | 'aliveMs'
+  | 'forwardedSeq'
+  | 'notJudged'
+  | 'quarantined'
+  | 'quarantineSamples'
+  | 'quarantinedWithoutSample'
+  | 'readings'
 
 export interface Counters {
   readonly get: (name: CounterName) => number | null

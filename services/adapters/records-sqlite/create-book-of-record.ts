@@ -44,6 +44,8 @@ export function createSqliteBookOfRecord({ db }: { db: Database }): BookOfRecord
     markMessage: outbox.markMessage,
     pendingNotices: notices.pendingNotices,
     settleNotice: notices.settleNotice,
+    forwardedSeq: () => counters.get('forwardedSeq') ?? 0,
+    noteForwarded: (seq) => counters.set('forwardedSeq', Math.max(seq, counters.get('forwardedSeq') ?? 0)),
     history: createSubjectHistory(db, readings),
     close: () => void db.close(),
   }

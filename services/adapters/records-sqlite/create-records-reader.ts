@@ -14,6 +14,9 @@ import { createSeriesQueries } from './series-query.ts'
 
 type Json = { json: string }
 
+/** A count for people: beyond this it is many, and not worth reading a whole index. */
+const MOST_COUNTED = 1_000_000
+
 /** What screens may ask of the book of record, from the same database. */
 export function createSqliteRecordsReader({ db }: { db: Database }): RecordsReader {
   return { ...workQueries(db), ...createSeriesQueries(db), ...bookQueries(db) }
@@ -47,7 +50,13 @@ function bookQueries(
   db: Database,
 ): Pick<
   RecordsReader,
-  'heardSensors' | 'quarantine' | 'counts' | 'eventsAfter' | 'lastEventId' | 'settingsHistory'
+  | 'heardSensors'
+  | 'quarantine'
+  | 'counts'
+  | 'eventsAfter'
+  | 'lastEventId'
+  | 'settingsHistory'
+  | 'readingsAfterInput'
 > {
   const heard = db.prepare<[], HeardSensor>(
     `SELECT sensor_id AS sensorId, node_id AS nodeId, quantity, at_ms AS atMs, received_ms AS receivedMs,
@@ -64,6 +73,9 @@ function bookQueries(
     'SELECT id, at_ms AS atMs, kind, json FROM event WHERE id > ? ORDER BY id LIMIT ?',
   )
   const lastEvent = db.prepare<[], { id: number | null }>('SELECT max(id) AS id FROM event')
+  const afterInput = db.prepare<[number], { n: number }>(
+    `SELECT count(*) AS n FROM (SELECT 1 FROM reading WHERE seq > ? LIMIT ${MOST_COUNTED})`,
+  )
   const settings = db.prepare<[number], { seq: number } & Json>(
     `SELECT seq, json FROM input WHERE type = 'settings' ORDER BY seq DESC LIMIT ?`,
   )
@@ -82,6 +94,7 @@ function bookQueries(
         .all(afterId, limit)
         .map(({ json, ...rest }) => ({ ...rest, body: JSON.parse(json) as Record<string, unknown> })),
     lastEventId: () => lastEvent.get()?.id ?? 0,
+    readingsAfterInput: (seq) => afterInput.get(seq)?.n ?? 0,
     settingsHistory: (limit) =>
       settings.all(limit).map(({ seq, json }) => ({ ...(JSON.parse(json) as InputOf<'settings'>), seq })),
   }

@@ -48,6 +48,8 @@ export interface BoardMaterial {
   readonly quarantined: number
   readonly lastReadingMs: number | null
   readonly plaintextBeyondLoopback: boolean
+  /** Readings that wait for a second store which does not take them; null while it does, or there is none. */
+  readonly readingsWaiting: number | null
 }
 
 /** What the board shows, in full. Pure: the same material gives the same board. */
@@ -170,7 +172,7 @@ function statementOf(
   return machines.length === 0 ? hours : `${hours} Nothing needs you.`
 }
 
-function nextStepsOf({ settings, sensors, waiting }: BoardMaterial): string[] {
+function nextStepsOf({ settings, sensors, waiting, readingsWaiting }: BoardMaterial): string[] {
   const steps: string[] = []
   if (settings.rooms.length === 0) steps.push('Add the room your machines stand in, under Setup.')
   if (settings.machines.length === 0) steps.push('Add your machines, under Setup.')
@@ -186,6 +188,11 @@ function nextStepsOf({ settings, sensors, waiting }: BoardMaterial): string[] {
       `Assign ${count(sensors.unassigned, 'sensor that is', 'sensors that are')} heard, under Sensors.`,
     )
   for (const what of waiting) steps.push(`Look at ${what}: what was learned anew differs by over a fifth.`)
+  if (readingsWaiting !== null) {
+    steps.push(
+      `Look at InfluxDB, which does not answer: ${count(readingsWaiting, 'reading waits', 'readings wait')} here for it, and nothing is lost.`,
+    )
+  }
   return steps
 }
 

@@ -52,6 +52,8 @@ export interface Monitor {
   subscribe: (listener: (notice: LiveNotice) => void) => () => void
   /** The node's secret was replaced or revoked: connections that came in with the old one end now. */
   nodeSecretChanged: (nodeId: string) => void
+  /** Readings not yet handed on to a second store; 0 where there is none. Counted up to a million. */
+  readingsWaiting: () => number
   /** Is it well itself? For /healthz. */
   health: () => { readonly ok: boolean; readonly problems: readonly string[] }
 }

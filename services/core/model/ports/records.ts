@@ -85,6 +85,9 @@ export interface BookOfRecord {
   pendingNotices: (limit: number) => readonly PendingNotice[]
   /** BR-17: a settled notice is pending no more: every channel took it, or it is given up. */
   settleNotice: (outcome: { key: string; outcome: 'delivered' | 'givenUp'; atMs: number }) => void
+  /** BR-18: through which input readings were handed on to another store; 0 before the first. It never goes back. */
+  forwardedSeq: () => number
+  noteForwarded: (seq: number) => void
   history: SubjectHistory
   close: () => void
 }
@@ -180,6 +183,8 @@ export interface RecordsReader {
   /** RR-7: events with id > afterId, oldest first, at most `limit`. */
   eventsAfter: (query: { afterId: number; limit: number }) => readonly RecordedEvent[]
   lastEventId: () => number
+  /** RR-10: how many readings held came with inputs after `seq`; counted up to a million. */
+  readingsAfterInput: (seq: number) => number
   /** RR-9: settings that ever held, newest first. */
   settingsHistory: (limit: number) => readonly InputOf<'settings'>[]
 }

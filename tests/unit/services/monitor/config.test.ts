@@ -14,6 +14,7 @@ describe('configuration', () => {
         http: { host: '127.0.0.1', port: 8080 },
         broker: { kind: 'embedded', host: '127.0.0.1', port: 1883, tls: null },
 
+        influx: null,
         plaintextBeyondLoopback: false,
       },
     })
@@ -26,6 +27,12 @@ describe('configuration', () => {
     [{ NIGHTCAP_MQTT_HOST: '0.0.0.0' }, /in the clear.*NIGHTCAP_ALLOW_PLAINTEXT=yes/],
     [{ NIGHTCAP_MQTT_TLS_CERT_FILE: '/c.pem' }, /certificate and its key go together/],
     [{ NIGHTCAP_ALLOW_PLAINTEXT: 'true' }, /NIGHTCAP_ALLOW_PLAINTEXT: write yes or no/],
+    [{ NIGHTCAP_INFLUX_URL: 'influx.local' }, /NIGHTCAP_INFLUX_URL: write an address that begins with http/],
+    [
+      { NIGHTCAP_INFLUX_URL: 'http://10.0.0.9:8086', NIGHTCAP_INFLUX_TOKEN: 't' },
+      /NIGHTCAP_INFLUX_URL: the token would cross the network in the clear/,
+    ],
+    [{ NIGHTCAP_INFLUX_URL: 'https://influx.local' }, /NIGHTCAP_INFLUX_TOKEN: InfluxDB wants a token/],
     [{ NIGHTCAP_LOG_LEVEL: 'loud' }, /NIGHTCAP_LOG_LEVEL: write error, warn, info or debug/],
   ])('%j is refused, naming the variable and the cure', (environment, expected) => {
     expect(problemsOf(environment)).toMatch(expected)

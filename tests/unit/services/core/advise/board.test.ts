@@ -148,6 +148,7 @@ function material(change: Partial<BoardMaterial> = {}): BoardMaterial {
     sensors: { reporting: 4, assigned: 4, unassigned: 0 },
     quarantined: 0,
     lastReadingMs: NIGHT,
+    readingsWaiting: null,
     plaintextBeyondLoopback: false,
     ...change,
   }
