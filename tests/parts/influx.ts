@@ -103,7 +103,8 @@ async function listen(proxyPort: number, port: number): Promise<Server> {
       url.pathname === '/api/v2/write'
         ? `/write?db=${url.searchParams.get('bucket') ?? ''}&precision=${precision}`
         : (incoming.url ?? '/')
-    const { authorization: _, ...headers } = incoming.headers
+    const headers = { ...incoming.headers }
+    delete headers.authorization
     const onward = request({ host: '127.0.0.1', port, path, method: incoming.method, headers }, (reply) => {
       answer.writeHead(reply.statusCode ?? 502, reply.headers)
       reply.pipe(answer)
