@@ -1,4 +1,5 @@
 import { boardView } from '../core/advise/board.ts'
+import { replyPathsOf } from '../core/kernel/shop-telling.ts'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
@@ -63,6 +64,7 @@ export function createMonitorPort({
       return { inForce: [...learned.values()], waiting: [...waiting.values()] }
     },
     quiets: () => quietsOf(engine.state()),
+    replyPaths: () => replyPathsOf(engine.state(), clock.nowMs()),
     submit: engine.submit,
     board,
     sensors: () => sensorsView({ reader, accounts, state: engine.state() }),

@@ -18,6 +18,7 @@ import { addOpenApi, openApiRoutes } from './openapi.ts'
 import { addProblemHandlers, compileValidator, sendError } from './problem.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { boardRoutes } from './routes/board.ts'
+import { contactRoutes } from './routes/contacts.ts'
 import { eventRoutes } from './routes/events.ts'
 import { nodeRoutes } from './routes/nodes.ts'
 import { learnedRoutes } from './routes/learned.ts'
@@ -124,6 +125,7 @@ const API_ROUTES = [
   sessionRoutes,
   boardRoutes,
   alarmRoutes,
+  contactRoutes,
   taskRoutes,
   learnedRoutes,
   machineRoutes,

@@ -41,6 +41,7 @@ export function createScriptedMonitor({ title = 'Roll 60' }: { title?: string } 
     settings: () => settings,
     learned: () => ({ inForce: [], waiting }),
     quiets: () => [],
+    replyPaths: () => [],
     submit: async (act) => {
       // As the real one: the answer comes after a commit, and the new settings hold from then on.
       await new Promise((resolve) => setImmediate(resolve))

@@ -2,6 +2,7 @@ import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { Effect } from '../../services/core/model/effect.ts'
 import type { Condition, Episode } from '../../services/core/model/episode.ts'
 import type { InputBody } from '../../services/core/model/input.ts'
+import type { Notice } from '../../services/core/model/notice.ts'
 import type { Settings } from '../../services/core/model/settings.ts'
 import type { Task } from '../../services/core/model/task.ts'
 import { liveThrough, packInput, replayLog, settingsInput, type Arrival } from './kernel-run.ts'
@@ -26,6 +27,8 @@ export interface ToldStory {
   /** The last word on each. */
   readonly alarms: readonly Alarm[]
   readonly tasks: readonly Task[]
+  /** What people got, each with the minute of the story. */
+  readonly notices: readonly (Notice & { readonly minute: number })[]
   /** Episodes of a condition as they ended, in minutes of the story. */
   readonly episodes: (condition: Condition) => readonly {
     subject: string
@@ -74,6 +77,9 @@ function told(effects: readonly Effect[], startMs: number): ToldStory {
     effects,
     alarms: [...alarms.values()],
     tasks: [...tasks.values()],
+    notices: effects.flatMap((e) =>
+      e.type === 'noticeQueued' ? [{ ...e.notice, minute: minuteOf(e.atMs) }] : [],
+    ),
     episodes: (condition) =>
       [...episodes.values()]
         .filter((e) => e.condition === condition)

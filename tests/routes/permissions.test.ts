@@ -81,6 +81,7 @@ const MEANT = [
   'GET /api/v1/rooms: seeBoard',
   'GET /api/v1/alarms: seeBoard',
   'POST /api/v1/alarms/:id/acknowledgement: acknowledgeAlarms',
+  'POST /api/v1/contacts/:id/test: manageTelling',
   'GET /api/v1/tasks: seeTasks',
   'GET /api/v1/tasks/:id: seeTasks',
   'POST /api/v1/tasks/:id/sign-off: signOffTasks',

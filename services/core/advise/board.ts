@@ -1,4 +1,5 @@
 import { affectedMachines } from '../assess/affected-machines.ts'
+import { hasWay } from '../alarms/telling/who-is-asked.ts'
 import { byUrgency, standingOf } from '../assess/standing.ts'
 import { machineNight } from '../forecast/machine-night.ts'
 import type { NightlyFacts } from '../forecast/with-night.ts'
@@ -176,6 +177,8 @@ function nextStepsOf({ settings, sensors, waiting, readingsWaiting }: BoardMater
   const steps: string[] = []
   if (settings.rooms.length === 0) steps.push('Add the room your machines stand in, under Setup.')
   if (settings.machines.length === 0) steps.push('Add your machines, under Setup.')
+  if (settings.machines.length > 0 && !settings.contacts.some(hasWay))
+    steps.push('Say who is told at night, and how, under Setup.')
   if (settings.hours.weekly.length === 0)
     steps.push('Set your opening hours, under Setup, so that night and day are told apart.')
   if (sensors.assigned === 0 && sensors.unassigned === 0) {

@@ -1,4 +1,5 @@
 import { learnedKey } from '../model/learned.ts'
+import { LONGEST_SNOOZE_MS, type Contact } from '../model/contact.ts'
 import type { ActOutcome, Monitor } from '../model/ports/monitor.ts'
 import type { Machine } from '../model/settings.ts'
 import type { KernelState } from './state.ts'
@@ -18,13 +19,10 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
       return OK
     }
     case 'alarmSnoozed':
-      return state.shop.alarms.has(act.alarmId)
-        ? OK
-        : refuse('unknown', `there is no open alarm ${act.alarmId}: reload the board`)
+      return judgeSnooze(state, act)
     case 'replyPathProven':
-      return state.settings.contacts.some((c) => c.id === act.contactId)
-        ? OK
-        : refuse('unknown', `contactId: there is no contact ${act.contactId}; add it under Setup`)
+    case 'noticeTestAsked':
+      return contactOf(state, act.contactId) ? OK : noContact(act.contactId)
     case 'taskSignedOff':
       return state.shop.tasks.has(act.taskId)
         ? OK
@@ -56,6 +54,27 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
     case 'settings':
       return OK
   }
+}
+
+function contactOf({ settings }: KernelState, contactId: string): Contact | undefined {
+  return settings.contacts.find((c) => c.id === contactId)
+}
+
+function noContact(contactId: string): ActOutcome {
+  return refuse('unknown', `contactId: there is no contact ${contactId}; add it under Setup`)
+}
+
+function judgeSnooze(state: KernelState, act: Extract<Act, { type: 'alarmSnoozed' }>): ActOutcome {
+  const alarm = state.shop.alarms.get(act.alarmId)
+  if (!alarm) return refuse('unknown', `there is no open alarm ${act.alarmId}: reload the board`)
+  if (!contactOf(state, act.contactId)) return noContact(act.contactId)
+  if (alarm.state !== 'unacknowledged') {
+    return refuse('conflict', 'nobody is reminded of this alarm any more: see the board for why')
+  }
+  const forMs = act.untilMs - act.act.atMs
+  return forMs > 0 && forMs <= LONGEST_SNOOZE_MS
+    ? OK
+    : refuse('invalid', 'untilMs: a snooze ends later than now and within 60 minutes')
 }
 
 function machineOf({ settings }: KernelState, machineId: string): Machine | undefined {

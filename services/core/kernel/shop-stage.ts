@@ -47,9 +47,13 @@ export function applyEpisodes(
   }
 }
 
-/** When a wait or a planned quiet is over, or the shop closes or opens over open alarms. */
+/** When a wait or a planned quiet is over, the shop closes or opens over open alarms, or somebody is to be told. */
 export function shopDeadlineMs(state: KernelState): number {
-  let soonest = Math.min(quietEndMs(state), state.shop.retellMs ?? Infinity)
+  let soonest = Math.min(
+    quietEndMs(state),
+    state.shop.retellMs ?? Infinity,
+    state.shop.telling.dueMs ?? Infinity,
+  )
   for (const { alarmId, holdUntilMs } of state.shop.episodes.values()) {
     if (alarmId === null && holdUntilMs > state.clockMs && holdUntilMs < soonest) soonest = holdUntilMs
   }

@@ -1,6 +1,13 @@
 import type { ClockAheadState } from '../detect/clock-ahead.ts'
 import type { ReadingsMissingState } from '../detect/readings-missing.ts'
 import type { SilentState } from '../detect/sensor-silent.ts'
+import {
+  initialTelling,
+  tellingFromJson,
+  tellingToJson,
+  type TellingJson,
+  type TellingState,
+} from '../alarms/telling/telling-state.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Episode } from '../model/episode.ts'
 import type { InputOf } from '../model/input.ts'
@@ -55,6 +62,8 @@ export interface ShopState {
   retellMs: number | null
   nextAlarm: number
   nextTask: number
+  /** Who was told of what, and whose answer is awaited. */
+  readonly telling: TellingState
   /** What was last published of each machine. */
   readonly published: Map<string, string>
 }
@@ -96,6 +105,7 @@ export function initialKernel(settings: Settings): KernelState {
       retellMs: null,
       nextAlarm: 1,
       nextTask: 1,
+      telling: initialTelling(),
       published: new Map(),
     },
   }
@@ -122,6 +132,7 @@ export function kernelToJson(state: KernelState): string {
       retellMs: shop.retellMs,
       nextAlarm: shop.nextAlarm,
       nextTask: shop.nextTask,
+      telling: tellingToJson(shop.telling),
       published: [...shop.published],
     },
   })
@@ -145,6 +156,7 @@ interface KernelJson {
     retellMs: number | null
     nextAlarm: number
     nextTask: number
+    telling: TellingJson
     published: [string, string][]
   }
 }
@@ -173,6 +185,7 @@ export function kernelFromJson(json: string): KernelState {
       retellMs: shop.retellMs,
       nextAlarm: shop.nextAlarm,
       nextTask: shop.nextTask,
+      telling: tellingFromJson(shop.telling),
       published: new Map(shop.published),
     },
   }

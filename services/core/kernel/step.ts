@@ -16,6 +16,7 @@ import {
 } from './receipt-stage.ts'
 import { applyEpisodes, fireShop, shopDeadlineMs, type EpisodeEffect } from './shop-stage.ts'
 import { acknowledge, signOff } from './shop-acts.ts'
+import { tellPeople } from './shop-telling.ts'
 import { publishMachines } from './publish-machines.ts'
 import { endQuiet, planQuiet } from './quiet.ts'
 import type { KernelState, NodeState } from './state.ts'
@@ -88,6 +89,7 @@ function take(run: Run, input: Input): void {
     case 'nozzleCheckLogged':
     case 'alarmSnoozed':
     case 'replyPathProven':
+    case 'noticeTestAsked':
       return
   }
 }
@@ -139,6 +141,7 @@ function createRun(state: KernelState, input: Input, history: SubjectHistory): R
       for (const effect of shopEffects) emit(effect)
       applyEpisodes(state, shopEffects, input.receivedMs, emit)
       fireShop(state, input, emit)
+      tellPeople(state, input, { effects, emit })
       const mayHaveChanged = input.type === 'settings' || effects.some((e) => e.type === 'alarmChanged')
       if (mayHaveChanged) publishMachines(state, input.seq, input.receivedMs, emit)
     },

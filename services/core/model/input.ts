@@ -70,6 +70,8 @@ export const inputBodySchema = z.discriminatedUnion('type', [
   }),
   /** A reply of this contact found its way home from outside: from now on silence means something. */
   z.strictObject({ type: z.literal('replyPathProven'), ...stamp, contactId: nameSchema }),
+  /** Somebody wants to see how this contact is told. */
+  z.strictObject({ type: z.literal('noticeTestAsked'), ...stamp, act: actSchema, contactId: nameSchema }),
   z.strictObject({
     type: z.literal('taskSignedOff'),
     ...stamp,

@@ -45,7 +45,7 @@ export const headReasons: ReasonsOf<
       consequence: 'Off its cap the ink dries far faster than on it. Nozzles can be lost within hours.',
       action: said
         ? 'Send the carriage home, or cap the head, as the manual says. If the machine has no power, find out why first.'
-        : 'Look first. If anything is tripped, wet or smells burnt, leave it off and call an electrician. Else switch it on as its manual says, and see that the carriage goes home.',
+        : 'Find out why the power fell. If a breaker or residual-current device tripped, or anything is wet or smells burnt, leave it off and call an electrician. Re-cap the head only as the manual says.',
       timeToAct: 'Now. A head that stands open can dry within hours.',
     }
   },

@@ -16,6 +16,7 @@ export type HumanAct = Extract<
       | 'alarmAcknowledged'
       | 'alarmSnoozed'
       | 'replyPathProven'
+      | 'noticeTestAsked'
       | 'taskSignedOff'
       | 'nozzleCheckLogged'
       | 'careLogged'
@@ -44,6 +45,8 @@ export interface Monitor {
   learned: () => { readonly inForce: readonly Learned[]; readonly waiting: readonly Learned[] }
   /** Planned quiet that is not over. */
   quiets: () => readonly QuietView[]
+  /** Contacts whose reply path is proven, and when it was: of the others silence means nothing. */
+  replyPaths: () => readonly { readonly contactId: string; readonly provenMs: number }[]
   /** Puts a human act on the log; resolves after the commit. */
   submit: (act: WithoutStamp<HumanAct>) => Promise<ActOutcome>
   board: () => BoardView

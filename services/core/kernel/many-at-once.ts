@@ -1,0 +1,25 @@
+import { telling, type TellingRun } from './telling-run.ts'
+
+const WITHIN_MS = 10 * 60_000
+/** More alarms than a person can follow: over 10 within 10 min (ISA-18.2 and IEC 62682 call it a flood; from memory). */
+const FLOOD = 10
+/** More single messages than one reads one by one. Starting value. */
+const MOST_SINGLE = 3
+
+/**
+ * Are these told as one message?
+ *
+ * MANY-1 from the fourth message within ten minutes on, or in a flood of alarms from the second.
+ */
+export function isManyAtOnce(run: TellingRun, fresh: number): boolean {
+  const { askings } = telling(run)
+  const sinceMs = run.nowMs - WITHIN_MS
+  const recent = [...askings.values()].filter((a) => !a.stopped && a.sinceMs > sinceMs)
+  if (recent.some((a) => a.many)) return true
+  const together = recent.length + fresh
+  return together > (isFlood(run, sinceMs) ? 1 : MOST_SINGLE)
+}
+
+function isFlood({ state }: TellingRun, sinceMs: number): boolean {
+  return [...state.shop.alarms.values()].filter((a) => a.openedMs > sinceMs).length > FLOOD
+}
