@@ -1,4 +1,5 @@
 import { ingestBench } from './ingest.ts'
+import { historyBench } from './history.ts'
 import { kernelBench } from './kernel.ts'
 
 /** `npm run bench`: each figure beside the raw anchor of the same run; a shared machine makes only the ratios worth keeping. */
@@ -10,7 +11,7 @@ interface Line {
   readonly aim: number | null
 }
 
-const lines: Line[] = [...(await ingestBench()), ...(await kernelBench())]
+const lines: Line[] = [...(await ingestBench()), ...(await historyBench()), ...(await kernelBench())]
 console.log('\n| what | Nightcap | anchor | unit | ratio | aim |\n| --- | --- | --- | --- | --- | --- |')
 for (const { what, ours, anchor, unit, aim } of lines) {
   console.log(

@@ -12,6 +12,7 @@ import { createNoticeTable } from './notices.ts'
 import { createOutbox } from './outbox.ts'
 import { createQuarantine } from './quarantine.ts'
 import { createReadingTable } from './readings.ts'
+import { createRollupTable } from './rollups.ts'
 import { createSeriesIds, type SeriesIds } from './series-ids.ts'
 import { createKernelSnapshots, createSubjectSnapshots } from './snapshots.ts'
 
@@ -20,7 +21,7 @@ export function createSqliteBookOfRecord({ db }: { db: Database }): BookOfRecord
   const ids = createSeriesIds(db)
   const counters = createCounters(db)
   const events = createEvents(db)
-  const readings = createReadingTable(db, ids, counters)
+  const readings = createReadingTable(db, { ids, counters, rollups: createRollupTable(db) })
   const outbox = createOutbox(db)
   const notices = createNoticeTable(db)
   const snapshots = createSubjectSnapshots(db)

@@ -3,6 +3,7 @@ import type { Reading } from '../../core/model/input.ts'
 import type { BookOfRecord, SortedReadings, SubjectHistory } from '../../core/model/ports/records.ts'
 import type { Counters } from './counters.ts'
 import { READING_COLUMNS, type ReadingRow } from './reading-rows.ts'
+import type { RollupTable } from './rollups.ts'
 import { RecordsError } from './records-error.ts'
 import type { SeriesIds } from './series-ids.ts'
 
@@ -13,7 +14,10 @@ export interface ReadingTable extends Pick<BookOfRecord, 'sortReadings' | 'keepC
   readonly after: SubjectHistory['readingsAfter']
 }
 
-export function createReadingTable(db: Database, ids: SeriesIds, counters: Counters): ReadingTable {
+export function createReadingTable(
+  db: Database,
+  { ids, counters, rollups }: { ids: SeriesIds; counters: Counters; rollups: RollupTable },
+): ReadingTable {
   const insert = db.prepare<[number, number, number, number]>(
     'INSERT INTO reading (series, at_ms, value, seq) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING',
   )
@@ -43,7 +47,9 @@ export function createReadingTable(db: Database, ids: SeriesIds, counters: Count
           )
         }
       }
-      if (readings.length > 0) counters.add('readings', readings.length)
+      if (readings.length === 0) return
+      rollups.add(readings, ({ sensorId, quantity }) => ids.make(sensorId, quantity))
+      counters.add('readings', readings.length)
     },
     keepConflicts: (conflicts, receivedMs) => {
       for (const { sensorId, quantity, atMs, value } of conflicts)

@@ -26,4 +26,28 @@ CREATE TABLE sent_once (
   PRIMARY KEY (caller_id, key)
 ) WITHOUT ROWID;
 CREATE INDEX sent_once_begun ON sent_once (begun_ms);
+
+CREATE TABLE rollup (
+  width_ms INTEGER NOT NULL,
+  series INTEGER NOT NULL REFERENCES series,
+  at_ms INTEGER NOT NULL,
+  n INTEGER NOT NULL,
+  low REAL NOT NULL,
+  sum REAL NOT NULL,
+  high REAL NOT NULL,
+  last_ms INTEGER NOT NULL,
+  last REAL NOT NULL,
+  PRIMARY KEY (width_ms, series, at_ms)
+) WITHOUT ROWID;
+${[60_000, 3_600_000, 86_400_000].map(rollUpWhatIsHeld).join('\n')}
 `
+
+/** Readings of earlier releases. */
+function rollUpWhatIsHeld(widthMs: number): string {
+  const start = `at_ms - ((at_ms % ${widthMs}) + ${widthMs}) % ${widthMs}`
+  return `INSERT INTO rollup (width_ms, series, at_ms, n, low, sum, high, last_ms, last)
+SELECT ${widthMs}, b.series, b.start, b.n, b.low, b.sum, b.high, b.last_ms, r.value FROM (
+  SELECT series, ${start} AS start, count(*) AS n, min(value) AS low, sum(value) AS sum, max(value) AS high,
+    max(at_ms) AS last_ms FROM reading GROUP BY series, start
+) b JOIN reading r ON r.series = b.series AND r.at_ms = b.last_ms;`
+}

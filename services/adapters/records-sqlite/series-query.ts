@@ -3,6 +3,7 @@ import type { Reading } from '../../core/model/input.ts'
 import type { RecordsReader, SeriesPoint } from '../../core/model/ports/records.ts'
 import type { Quantity } from '../../core/model/quantity.ts'
 import { READING_COLUMNS, type ReadingRow } from './reading-rows.ts'
+import { joinRollups, ROLLUP_WIDTHS_MS, stretchStartMs, type Rollup } from './rollups.ts'
 
 interface Window {
   series: number
@@ -37,6 +38,11 @@ export function createSeriesQueries(
      FROM bucket b JOIN reading r ON r.series = @series AND r.at_ms = b.last_ms ORDER BY b.start`,
   )
   const seriesOf = createSeriesChoice(db)
+  const rolledUp = createRollupQuery(db)
+  const pointsOf = (window: Window): SeriesPoint[] => {
+    const widthMs = ROLLUP_WIDTHS_MS.findLast((width) => window.bucketMs % width === 0)
+    return widthMs === undefined ? buckets.all(window) : rolledUp(window, widthMs)
+  }
   return {
     latestReadings: () => latest.all(),
     readingBefore: ({ sensorId, quantity, atMs }) => {
@@ -47,8 +53,35 @@ export function createSeriesQueries(
       const series = seriesOf(sensorId, quantity)
       return series === null
         ? []
-        : buckets.all({ series, ...window, bucketMs: Math.max(1, Math.floor(window.bucketMs)) })
+        : pointsOf({ series, ...window, bucketMs: Math.max(1, Math.floor(window.bucketMs)) })
     },
+  }
+}
+
+/**
+ * Buckets out of records: whole stretches from those of the widest width that divides the bucket, and what of the window
+ * begins or ends within a stretch from raw readings.
+ */
+function createRollupQuery(db: Database): (window: Window, widthMs: number) => SeriesPoint[] {
+  const parts = db.prepare<Window & { widthMs: number; firstMs: number; endMs: number }, Rollup>(
+    `SELECT at_ms AS atMs, 1 AS n, value AS low, value AS sum, value AS high, at_ms AS lastMs, value AS last
+       FROM reading WHERE series = @series AND at_ms >= @fromMs AND at_ms < min(@firstMs, @toMs)
+     UNION ALL SELECT at_ms, n, low, sum, high, last_ms, last
+       FROM rollup WHERE width_ms = @widthMs AND series = @series AND at_ms >= @firstMs AND at_ms < @endMs
+     UNION ALL SELECT at_ms, 1, value, value, value, at_ms, value
+       FROM reading WHERE series = @series AND at_ms >= max(@firstMs, @endMs) AND at_ms < @toMs`,
+  )
+  return (window, widthMs) => {
+    const firstMs = -stretchStartMs(-window.fromMs, widthMs)
+    const endMs = stretchStartMs(window.toMs, widthMs)
+    const found: Rollup[] = []
+    for (const part of parts.iterate({ ...window, widthMs, firstMs, endMs })) {
+      const atMs = stretchStartMs(part.atMs, window.bucketMs)
+      const before = found.at(-1)
+      if (before?.atMs === atMs) found[found.length - 1] = joinRollups(before, part, atMs)
+      else found.push({ ...part, atMs })
+    }
+    return found.map((r) => ({ atMs: r.atMs, min: r.low, mean: r.sum / r.n, max: r.high, last: r.last }))
   }
 }
 

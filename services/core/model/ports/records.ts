@@ -159,7 +159,8 @@ export interface RecordsReader {
   latestReadings: () => readonly Reading[]
   /**
    * RR-5: buckets of `bucketMs` that hold readings, oldest first; an empty bucket is left out, so a gap stays a gap.
-   * Buckets begin at multiples of `bucketMs`. Without `quantity`, the one that the sensor measured last.
+   * Buckets begin at multiples of `bucketMs`. Whole minutes are told from records that are kept for good, so a bucket of
+   * minutes outlives its raw readings. Without `quantity`, the one that the sensor measured last.
    */
   series: (query: {
     sensorId: string

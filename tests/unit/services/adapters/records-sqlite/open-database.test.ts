@@ -13,6 +13,7 @@ import {
 import { join } from 'node:path'
 import { afterEach, describe, expect, it } from 'vitest'
 import { createSqliteBookOfRecord } from '../../../../../services/adapters/records-sqlite/create-book-of-record.ts'
+import { createSqliteRecordsReader } from '../../../../../services/adapters/records-sqlite/create-records-reader.ts'
 import { SCHEMA_VERSION } from '../../../../../services/adapters/records-sqlite/migrations.ts'
 import { DATABASE_FILE, openDatabase } from '../../../../../services/adapters/records-sqlite/open-database.ts'
 import {
@@ -21,6 +22,7 @@ import {
 } from '../../../../../services/adapters/records-sqlite/records-error.ts'
 import { SCHEMA_1 } from '../../../../../services/adapters/records-sqlite/schema-1.ts'
 import { SCHEMA_2 } from '../../../../../services/adapters/records-sqlite/schema-2.ts'
+import { SCHEMA_3 } from '../../../../../services/adapters/records-sqlite/schema-3.ts'
 import { spawnRecordsChild } from '../../../../parts/spawn-records-child.ts'
 import { createTemporaryFolders } from '../../../../parts/temporary-folder.ts'
 import { deadline, pack, reading, settingsInput } from '../../../../contracts/record-samples.ts'
@@ -95,6 +97,7 @@ describe('a database of an earlier schema', () => {
     [0, ''],
     [1, SCHEMA_1],
     [2, SCHEMA_1 + SCHEMA_2],
+    [3, SCHEMA_1 + SCHEMA_2 + SCHEMA_3],
   ]
 
   it('MIGRATE-1 there is a case for every schema so far', () => {
@@ -130,6 +133,26 @@ describe('a database of an earlier schema', () => {
     const book = createSqliteBookOfRecord({ db: openDatabase({ dataDir }) })
     expect(book.history.ordersFrom(2000)).toEqual([{ ...body, seq }])
     book.close()
+  })
+
+  it('MIGRATE-2 readings from before the third schema are rolled up by it', () => {
+    const dataDir = folders.make()
+    const old = new BetterSqlite3(join(dataDir, DATABASE_FILE))
+    old.exec(SCHEMA_1 + SCHEMA_2)
+    old.pragma('user_version = 2')
+    old.exec(`INSERT INTO series VALUES (1, 'room/humidity', 'humidity');
+      INSERT INTO reading VALUES (1, 60000, 40, 1), (1, 90000, 44, 1), (1, 119999, 42, 1), (1, 180000, 50, 1), (1, -1, 7, 1)`)
+    old.close()
+    const db = openDatabase({ dataDir })
+    const reader = createSqliteRecordsReader({ db })
+    db.exec('DELETE FROM reading WHERE at_ms < 180000')
+    const query = { sensorId: 'room/humidity', fromMs: -60_000, toMs: 240_000, bucketMs: 60_000 }
+    expect(reader.series(query)).toEqual([
+      { atMs: -60_000, min: 7, mean: 7, max: 7, last: 7 },
+      { atMs: 60_000, min: 40, mean: 42, max: 44, last: 42 },
+      { atMs: 180_000, min: 50, mean: 50, max: 50, last: 50 },
+    ])
+    db.close()
   })
 
   it('MIGRATE-3 a file of no bytes, left by a crash at the first start, is an empty database', () => {
