@@ -1,10 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import {
-  chiSquareQuantile,
-  poissonInterval,
-  wilsonInterval,
-} from '../../../../../services/core/statistics/rate-interval.ts'
+import { chiSquareQuantile } from '../../../../../services/core/statistics/chi-square.ts'
+import { poissonInterval, wilsonInterval } from '../../../../../services/core/statistics/rate-interval.ts'
 
 describe('the interval of a share', () => {
   // Newcombe 1998, Statistics in Medicine 17:857-872, table I, method 3.
