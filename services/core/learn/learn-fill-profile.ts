@@ -1,7 +1,7 @@
 import { HOUR_MS, localHours } from '../forecast/local-hours.ts'
 import { FILL_PROFILE_WEEKS, HOURS_IN_WEEK, type FillProfile } from '../model/learned/fill-profile.ts'
 import type { Bottle } from '../model/settings.ts'
-import { ruleOfBottle, type BottleRule } from '../track/bottle-of.ts'
+import { heaviestKg, ruleOfBottle, type BottleRule } from '../track/bottle-of.ts'
 import { middleOf } from './middle.ts'
 
 /** Names the method; a change of it makes another version. */
@@ -11,6 +11,8 @@ export const FILL_PROFILE_VERSION = 'fill-profile-1'
 const NEAR_MS = 30 * 60_000
 /** A fall by more in one hour is a hand at the bottle, not evaporation. Starting value. */
 const HAND_G = 20
+/** No machine gives a fifth of its bottle in an hour: that was poured in, or a thing lies on the scale. Starting value. */
+const MOST_GAIN_SHARE = 0.2
 const LEAST_HOURS = 24
 /** Evaporation is read from hours that gained less than a purge, and lost no more than a tube that pulls. */
 const QUIET_WITHIN_G = 1
@@ -40,6 +42,8 @@ export interface BottlePast {
  * PROFILE-1 an hour's gain is the level at its end less that at its beginning; a level is the median of three neighbouring
  *           last readings, so that a bump on one of them counts for nothing.
  * PROFILE-2 an hour in which the bottle was off the scale, or that fell by more than 20 g, tells no gain: null.
+ *           So does one that gained more than a fifth of the bottle, which no machine gives, and a level that no bottle
+ *           can weigh.
  * PROFILE-3 evaporation is the usual fall of the hours in which nothing flowed; 0 with fewer than 12 of them.
  * PROFILE-4 with less than a day of known hours nothing is learned.
  */
@@ -54,7 +58,7 @@ export function learnFillProfile({ bottle, timeZone, weighed, toMs }: BottlePast
   const gains = new Map<number, number | null>()
   for (const { fromMs: a, toMs: b, hour } of localHours(fromMs, last.toMs, timeZone)) {
     if (b - a < HOUR_MS) continue
-    const gain = gainG(levelAt(a), levelAt(b))
+    const gain = gainG(levelAt(a), levelAt(b), bottle)
     const sofar = gains.has(hour) ? gains.get(hour) : 0
     gains.set(hour, gain === null || sofar === null || sofar === undefined ? null : sofar + gain)
   }
@@ -67,14 +71,19 @@ export function learnFillProfile({ bottle, timeZone, weighed, toMs }: BottlePast
   return { kind: 'fillProfile', ...stamp, timeZone, ...inOrder(gains), ...atRest(known) }
 }
 
-function gainG(beforeKg: number | null, afterKg: number | null): number | null {
+function gainG(
+  beforeKg: number | null,
+  afterKg: number | null,
+  { capacityMl, densityKgPerL }: Bottle,
+): number | null {
   if (beforeKg === null || afterKg === null) return null
   const gain = (afterKg - beforeKg) * 1000
-  return gain < -HAND_G ? null : gain
+  return gain < -HAND_G || gain > MOST_GAIN_SHARE * capacityMl * densityKgPerL ? null : gain
 }
 
 /** Asked in order of time: the level at an instant in kg, or null where nobody weighed or no bottle stood. */
-function createLevels(spans: readonly WeighedSpan[], { liftedBelowKg }: BottleRule) {
+function createLevels(spans: readonly WeighedSpan[], { bottle, liftedBelowKg }: BottleRule) {
+  const mostKg = heaviestKg(bottle)
   let at = 0
   return (atMs: number): number | null => {
     while (at + 1 < spans.length && distance(spans[at + 1], atMs) <= distance(spans[at], atMs)) at++
@@ -84,7 +93,7 @@ function createLevels(spans: readonly WeighedSpan[], { liftedBelowKg }: BottleRu
       .filter((s) => s !== undefined && distance(s, span.toMs) <= HOUR_MS)
       .map((s) => s?.lastKg ?? NaN)
     const kg = near.length === 3 ? middleOf(near) : span.lastKg
-    return kg < liftedBelowKg ? null : kg
+    return kg < liftedBelowKg || kg > mostKg ? null : kg
   }
 }
 

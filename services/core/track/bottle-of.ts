@@ -14,6 +14,9 @@ export interface BottleRule {
 }
 
 const LIFTED_MARGIN_KG = 0.05
+/** More than a bottle that runs over can weigh is a hand, something put on it, or a scale at its rail. Starting values. */
+const RUN_OVER_SHARE = 1.25
+const SPARE_KG = 0.25
 /** A tare below twice the margin is a thin bottle; one at or below zero is a scale that was zeroed with the bottle on it. */
 const LEAST_LIFTED_MARGIN_KG = 0.015
 /** Vibration of a printing machine stays below (starting value). */
@@ -27,6 +30,11 @@ export function bottleRuleOf(context: SubjectContext): BottleRule | null {
   let rule = rules.get(context)
   if (rule === undefined) rules.set(context, (rule = createRule(context)))
   return rule
+}
+
+/** The most, in kg, that a scale can rightly read under this bottle. */
+export function heaviestKg({ tareKg, capacityMl, densityKgPerL }: Bottle): number {
+  return tareKg + (capacityMl / 1000) * densityKgPerL * RUN_OVER_SHARE + SPARE_KG
 }
 
 function createRule({ settings, subject }: SubjectContext): BottleRule | null {

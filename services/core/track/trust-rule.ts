@@ -1,5 +1,6 @@
-import type { Settings } from '../model/settings.ts'
+import type { Bottle, Settings } from '../model/settings.ts'
 import type { TrustLimits } from '../model/trust-limits.ts'
+import { heaviestKg } from './bottle-of.ts'
 import type { HeardBinding } from './tracker.ts'
 
 /** What one sensor is held to, in the unit of its quantity. null: this quantity is not judged so. */
@@ -54,18 +55,9 @@ export function trustRuleOf(
   return { validForMs, still, plausible: bottle ? scaleRule(bottle, limits) : null, inStep: null }
 }
 
-/** More than a bottle that runs over can weigh is a hand, something put on it, or a scale at its rail. Starting values. */
-const RUN_OVER_SHARE = 1.25
-const SPARE_KG = 0.25
-
-function scaleRule(
-  { tareKg, capacityMl, densityKgPerL }: Settings['bottles'][number],
-  { bad, good }: TrustLimits,
-): PlausibleRule {
-  const fullKg = (capacityMl / 1000) * densityKgPerL
-  const highest = tareKg + fullKg * RUN_OVER_SHARE + SPARE_KG
-  // A bottle is lifted, put back and filled at a stroke, so no step is too wide, and an empty scale reads anything low.
-  return { lowest: -Infinity, highest, jump: Infinity, jumpPerMs: 0, bad, good }
+/** A bottle is lifted, put back and filled at a stroke, so no step is too wide, and an empty scale reads anything low. */
+function scaleRule(bottle: Bottle, { bad, good }: TrustLimits): PlausibleRule {
+  return { lowest: -Infinity, highest: heaviestKg(bottle), jump: Infinity, jumpPerMs: 0, bad, good }
 }
 
 function humidityRule(limits: TrustLimits, outdoors: boolean): Omit<TrustRule, 'validForMs'> {

@@ -36,6 +36,7 @@ function learn(weighed: readonly WeighedSpan[], timeZone = ZONE) {
   return learnFillProfile({ bottle, timeZone, weighed, toMs: weighed.at(-1)?.toMs ?? MONDAY_MS })
 }
 
+const EMPTIED: Signal = (since) => 0.5 + (0.01 / HOUR) * (since % (100 * HOUR))
 const HOURLY: Signal = (since) => 0.5 + (0.01 / HOUR) * since
 
 describe('fill profile, learned', () => {
@@ -82,6 +83,17 @@ describe('fill profile, learned', () => {
     const lifted = together(HOURLY, during(30 * HOUR, 33 * HOUR, -0.8))
     expect(learn(spansOf(lifted, 3 * DAY))?.gainsG.filter((g) => g === null).length).toBeGreaterThanOrEqual(3)
   })
+  it('PROFILE-2 what is poured in by hand, or no bottle can weigh, tells no gain', () => {
+    const others = (signal: Signal) => {
+      const gains = learn(spansOf(signal, 3 * DAY))?.gainsG ?? []
+      expect(gains.filter((g) => g !== null).every((g) => Math.abs(g - 10) < 3)).toBe(true)
+      return gains.filter((g) => g === null).length
+    }
+    expect(others(together(HOURLY, during(30.2 * HOUR, Infinity, 0.9)))).toBe(1)
+    // At its rail, as a broken scale stands: neither the hours there nor the two at its ends.
+    const rail: Signal = (since) => (since >= 30.2 * HOUR && since < 35.7 * HOUR ? 9 : HOURLY(since))
+    expect(others(rail)).toBe(6)
+  })
   it('PROFILE-3 evaporation is the usual fall of hours in which nothing flowed', () => {
     const drying = together(
       () => 1.2,
@@ -101,12 +113,13 @@ describe('fill profile, learned', () => {
   })
   it('keeps the last eight weeks, across both changes of the clock, and fits its schema', () => {
     const autumn = Date.UTC(2026, 8, 28)
-    const profile = learn(spansOf(HOURLY, 70 * DAY, { fromMs: autumn, lengthMs: HOUR }))
+    const profile = learn(spansOf(EMPTIED, 70 * DAY, { fromMs: autumn, lengthMs: HOUR }))
     // One number fewer than hours lived: the hour that comes twice is one.
     expect(profile?.gainsG).toHaveLength(8 * 168 - 1)
     expect(fillProfileSchema.parse(profile)).toEqual(profile)
     expect(profile?.gainsG.filter((g) => g !== null && g > 15)).toEqual([20])
-    const spring = learn(spansOf(HOURLY, 28 * DAY, { fromMs: Date.UTC(2026, 2, 9), lengthMs: HOUR }))
+    const slowly: Signal = (since) => 0.5 + (0.003 / HOUR) * since
+    const spring = learn(spansOf(slowly, 28 * DAY, { fromMs: Date.UTC(2026, 2, 9), lengthMs: HOUR }))
     expect(spring?.gainsG.filter((g) => g === 0)).toHaveLength(1)
   })
   it('works in a zone half an hour off, from hourly spans', () => {
