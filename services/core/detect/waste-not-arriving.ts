@@ -17,8 +17,13 @@ const WAITED_MS = 60 * MINUTE_MS
 const HELD_MS = 30 * MINUTE_MS
 const POINT_EVERY_MS = 5 * MINUTE_MS
 const LEAST_CLEANINGS = 5
-/** A scale at rest falls by no more than this by its own noise; what falls further has left, and was not owed. */
+/** A scale at rest falls by no more than this by its own noise; what falls further has left. */
 const MOST_NOISE_G = 1
+/** So far below what was credited the level has truly fallen, and gains count from there. Starting value. */
+const FALLEN_G = 2
+/** A tube that pulls makes the level fall at once by more than this, and let go it comes back about as it fell. */
+const PULLED_G = 4
+const BACK_WITHIN_SHARE = 0.3
 /** Of the learned gain: a bias of the learned value must not add up over a quiet week. Starting value. */
 const EXPECTED_SHARE = 0.95
 /** Waste arrives again when a cleaning brought this share of what is expected of it. */
@@ -27,6 +32,11 @@ const AGAIN_SHARE = 0.5
 export interface OwedState {
   /** Levels not yet set against what is owed, oldest first; the first is through where it was. */
   points: SettledLevel[]
+  /** The level through which gains were set against it, less what evaporated since; noise below it is no gain. */
+  creditedKg: number | null
+  /** By how much it last fell at once and not since come back; 0 while it goes on falling, as a leak does. */
+  pulledG: number
+  falls: boolean
   /** Cleanings through this time were counted. */
   countedMs: number | null
   owedG: number
@@ -54,8 +64,9 @@ export interface OwedState {
  *        all, which no tube does that is let go. It also closes when a hand was at the bottle (BOTTLE-7), from where it
  *        counts anew.
  * OWED-5 what evaporates owes nothing, and a lifted bottle or a silent scale proves nothing: judged at rests of the scale.
- * OWED-6 what leaves the bottle again, through a leak or a hand, had arrived: a fall owes nothing, and a cleaning around
- *        which the level fell proves nothing.
+ * OWED-6 what leaves the bottle again, through a leak or a hand, had arrived: a fall, at once or drop by drop, owes
+ *        nothing, and a cleaning around which the level fell proves nothing. What comes back as it fell brings nothing: a
+ *        tube that pulled and was let go.
  *
  * Value and worst are the g owed.
  */
@@ -64,6 +75,9 @@ export const wasteNotArriving: Detector<OwedState, BottleFacts> = {
   hears: ['mass'],
   initial: () => ({
     points: [],
+    creditedKg: null,
+    pulledG: 0,
+    falls: false,
     countedMs: null,
     owedG: 0,
     fromMs: 0,
@@ -90,6 +104,9 @@ export const wasteNotArriving: Detector<OwedState, BottleFacts> = {
 function beginAnew(state: OwedState, handledMs: number | null, closedMs: number): Finding | null {
   const { open, worst } = state
   state.points.length = 0
+  state.creditedKg = null
+  state.pulledG = 0
+  state.falls = false
   state.handledMs = handledMs
   state.countedMs = handledMs
   state.open = false
@@ -164,11 +181,24 @@ function creditThrough(state: OwedState, throughMs: number, context: SubjectCont
     if (!from) break
     points.shift()
     const evaporatedG = (evaporationGPerDay(context) * (next.atMs - from.atMs)) / DAY_MS
-    arrivedG += Math.max(-MOST_NOISE_G, (next.massKg - from.massKg) * 1000 + evaporatedG)
+    const sofarKg = (state.creditedKg ?? from.massKg) - evaporatedG / 1000
+    const gainG = (next.massKg - sofarKg) * 1000
+    state.creditedKg = gainG > 0 || gainG < -FALLEN_G ? next.massKg : sofarKg
+    arrivedG += Math.max(0, gainG - cameBackG(state, (next.massKg - from.massKg) * 1000))
   }
   state.owedG -= arrivedG
   if (state.owedG <= 0) owesNothing(state)
   return arrivedG
+}
+
+/** Notes a step of the level in g, and gives how much of it is what a tube held up before. */
+function cameBackG(state: OwedState, stepG: number): number {
+  const { pulledG, falls } = state
+  state.falls = stepG < -PULLED_G
+  if (state.falls) state.pulledG = falls ? 0 : -stepG
+  if (pulledG === 0 || Math.abs(stepG - pulledG) > FALLEN_G + BACK_WITHIN_SHARE * pulledG) return 0
+  state.pulledG = 0
+  return pulledG
 }
 
 function openWhenOwed(

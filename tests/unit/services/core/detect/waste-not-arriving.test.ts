@@ -112,7 +112,7 @@ describe('waste not arriving', () => {
     expect(closedAtMin(found)).toBeLessThan((2 * DAY + 2 * HOUR) / MINUTE)
   })
   it('OWED-4 a tube that is let go between two cleanings closes nothing', () => {
-    const tube: Signal = (since) => (since % (8 * HOUR) < 2 * HOUR ? -0.009 : 0)
+    const tube: Signal = (since) => ((since + 7 * HOUR) % (8 * HOUR) < 2 * HOUR ? -0.009 : 0)
     expect(owed(together(arriving, off(DAY + HOUR), tube), 4)).toHaveLength(1)
   })
   it('OWED-4 a hand at the bottle ends it, and what was owed before is forgotten', () => {
@@ -133,5 +133,24 @@ describe('waste not arriving', () => {
   })
   it('OWED-5 cleanings while the scale was silent, whose waste is there afterwards, owe nothing', () => {
     expect(owed(arriving, 3, { silent: [DAY, DAY + 13 * HOUR] })).toEqual([])
+  })
+  it.each([6, 10, 25])(
+    'OWED-6 a leak of %d g an hour owes nothing, though it outruns the cleanings',
+    (gramsPerHour) => {
+      const leak: Signal = (since) =>
+        -(gramsPerHour / 1000 / HOUR) * Math.min(16 * HOUR, Math.max(0, since - DAY))
+      expect(owed(together(arriving, leak, noise(0.0003)), 3)).toEqual([])
+    },
+  )
+  it.each([9, 40, 90])(
+    'OWED-6 a tube that pulls %d g up and is let go brings nothing and owes nothing',
+    (grams) => {
+      const tube: Signal = (since) => ((since + 7 * HOUR) % (13 * HOUR) < 7 * HOUR ? -grams / 1000 : 0)
+      expect(owed(together(arriving, tube), 5)).toEqual([])
+      expect(owed(together(arriving, off(DAY + HOUR), tube), 2.5).length).toBeGreaterThan(0)
+    },
+  )
+  it('OWED-6 a scale that trembles brings nothing, and what is owed is found', () => {
+    expect(owed(together(arriving, off(DAY + HOUR), noise(0.001)), 2)).toHaveLength(1)
   })
 })
