@@ -18,6 +18,9 @@ const CLEANINGS_KEPT = 32
  *          it is known from three samples on.
  * BOTTLE-2 a reading well below the tare is a scale without a bottle: `lifted`. Contents are then not known, and what was
  *          known before stands again when the bottle is back and at rest.
+ * BOTTLE-9 a tube that pulls at a nearly empty bottle makes it look lifted. Where the tare is that of a bottle alone, an
+ *          empty scale reads about zero; a reading that is neither that nor far below the last rest is a bottle that is
+ *          pulled at: it is there, and how much it weighs is not known until it is let go.
  * BOTTLE-3 a scale that has fallen silent knows nothing: `unknown`.
  * BOTTLE-4 the scale is at rest when all samples of two minutes agree within what it may err.
  * BOTTLE-8 a tare that was changed ends the offer of a new one.
@@ -82,7 +85,8 @@ function isOwnScale(sensorId: string, { sensors, subject }: SubjectContext): boo
 function noteMass(facts: BottleFacts, atMs: number, massKg: number, rule: BottleRule): void {
   facts.heardMs = atMs
   facts.tareKg ??= rule.bottle.tareKg
-  const standing = massKg < rule.liftedBelowKg ? 'lifted' : 'onTheScale'
+  const pulled = isPulled(facts, massKg, rule)
+  const standing = massKg < rule.liftedBelowKg && !pulled ? 'lifted' : 'onTheScale'
   if (facts.standing !== standing) {
     facts.standing = standing
     facts.standingFromMs = atMs
@@ -92,6 +96,7 @@ function noteMass(facts: BottleFacts, atMs: number, massKg: number, rule: Bottle
     facts.lift ??= { fromMs: atMs, toMs: null }
     return reckon(facts, null, rule)
   }
+  if (pulled) return reckon(facts, null, rule)
   noteSample(facts.samples, atMs, massKg)
   reckon(facts, medianKg(facts.samples), rule)
   const first = restFrom(facts.samples, {
@@ -101,6 +106,15 @@ function noteMass(facts: BottleFacts, atMs: number, massKg: number, rule: Bottle
   if (first === null) return
   const fromMs = facts.samples[first]?.atMs ?? atMs
   noteSettled(facts, { fromMs, atMs, massKg: meanKgFrom(facts.samples, first) }, rule)
+}
+
+function isPulled(
+  { lift, settled }: BottleFacts,
+  massKg: number,
+  { liftedBelowKg, pulled }: BottleRule,
+): boolean {
+  if (!pulled || !settled || lift !== null || massKg >= liftedBelowKg) return false
+  return Math.abs(massKg) > pulled.notWithinOfZeroKg && settled.massKg - massKg <= pulled.withinKg
 }
 
 /** What was weighed before it was lifted says nothing of what came back. */

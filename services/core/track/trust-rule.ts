@@ -1,6 +1,6 @@
 import type { Bottle, Settings } from '../model/settings.ts'
 import type { TrustLimits } from '../model/trust-limits.ts'
-import { heaviestKg } from './bottle-of.ts'
+import { heaviestKg, lightestKg } from './bottle-of.ts'
 import type { HeardBinding } from './tracker.ts'
 
 /** What one sensor is held to, in the unit of its quantity. null: this quantity is not judged so. */
@@ -55,9 +55,9 @@ export function trustRuleOf(
   return { validForMs, still, plausible: bottle ? scaleRule(bottle, limits) : null, inStep: null }
 }
 
-/** A bottle is lifted, put back and filled at a stroke, so no step is too wide, and an empty scale reads anything low. */
+/** A bottle is lifted, put back and filled at a stroke, so no step is too wide. */
 function scaleRule(bottle: Bottle, { bad, good }: TrustLimits): PlausibleRule {
-  return { lowest: -Infinity, highest: heaviestKg(bottle), jump: Infinity, jumpPerMs: 0, bad, good }
+  return { lowest: lightestKg(bottle), highest: heaviestKg(bottle), jump: Infinity, jumpPerMs: 0, bad, good }
 }
 
 function humidityRule(limits: TrustLimits, outdoors: boolean): Omit<TrustRule, 'validForMs'> {

@@ -1,6 +1,14 @@
 import { describe, expect, it } from 'vitest'
 import { BOTTLE, bottleSettings, liveBottle, settingsSaid, told } from '../../../../parts/bottle-run.ts'
-import { during, HOUR, MINUTE, MONDAY_MS, SECOND, together } from '../../../../parts/bottle-signal.ts'
+import {
+  during,
+  HOUR,
+  MINUTE,
+  MONDAY_MS,
+  SECOND,
+  together,
+  type Signal,
+} from '../../../../parts/bottle-signal.ts'
 import { subjectContext } from '../../../../parts/subject-run.ts'
 
 /** Open from 08:30 to 18:00; the limits are 5 min in open and 2 min in closed hours. */
@@ -30,6 +38,45 @@ describe('bottle missing', () => {
   })
   it('MISSING-1 an emptying of four minutes in open hours opens nothing', () => {
     expect(lifted(10 * MINUTE, 14 * MINUTE, { startMs: MORNING_MS })).toEqual([])
+  })
+  it.each([2 * MINUTE, 3 * MINUTE])(
+    'MISSING-1 takes three readings of a scale that is read every %d ms',
+    (everyMs) => {
+      const found = (readings: number) =>
+        lifted(6 * MINUTE, 6 * MINUTE + readings * everyMs, { startMs: MONDAY_MS, everyMs })
+      expect(found(1)).toEqual([])
+      expect(found(2)).toEqual([])
+      const sure = 6 + (2 * everyMs) / MINUTE
+      expect(found(3)[0]).toBe(`opened 6 sure ${sure}`)
+    },
+  )
+  it('MISSING-1 garbage of a broken scale between good readings is no missing bottle', () => {
+    // Every second reading is garbage from -2 to 12 kg; what is told then is that the scale is broken.
+    const garbage: Signal = (since) => {
+      const nth = Math.floor(since / (3 * MINUTE))
+      const x = Math.sin(nth * 12.9898 + 4.1) * 43_758.5453
+      const y = Math.sin(nth * 78.233 + 1.7) * 12_543.123
+      return x - Math.floor(x) < 0.5 ? -2 + 14 * (y - Math.floor(y)) : 1.2
+    }
+    const { found } = liveBottle({ signal: garbage, forMs: 10 * HOUR, everyMs: 3 * MINUTE })
+    expect(told(found, 'bottleMissing')).toEqual([])
+  })
+  it.each([0.03, 0.06, 0.1])(
+    'BOTTLE-9 a tube that pulls %d kg at a nearly empty bottle is no missing bottle',
+    (kg) => {
+      const signal = together(() => 0.21, during(10 * MINUTE, 50 * MINUTE, -kg))
+      const { found } = liveBottle({ signal, forMs: HOUR, everyMs: MINUTE })
+      expect(told(found, 'bottleMissing')).toEqual([])
+    },
+  )
+  it('BOTTLE-9 a nearly empty bottle that is taken off is missing, and so is a full one', () => {
+    for (const kg of [0.2, 0.21, 0.25, 0.4, 2]) {
+      for (const restKg of [-0.02, 0, 0.02]) {
+        const signal = together(() => kg, during(10 * MINUTE, Infinity, restKg - kg))
+        const { found } = liveBottle({ signal, forMs: HOUR, everyMs: MINUTE })
+        expect(told(found, 'bottleMissing')).toEqual(['opened 10 sure 12'])
+      }
+    }
   })
   it.each([SECOND, MINUTE, 2 * MINUTE])('MISSING-1 holds at a reading every %d ms', (everyMs) => {
     expect(lifted(10 * MINUTE, Infinity, { startMs: MORNING_MS, everyMs })).toEqual(['opened 10 sure 15'])
