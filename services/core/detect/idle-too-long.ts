@@ -16,6 +16,8 @@ export interface IdleState {
  *
  * IDLE-1 opens when a white channel group was neither printed with nor stirred for `idleMs`. Its value is the hours.
  * IDLE-2 closes at the next print that is seen, or print or stir that is logged.
+ * IDLE-4 a silent meter sees no print, so nothing is due while it is silent. After a silence in which the machine may have
+ *        printed (ten minutes and more, some of them in open hours) it counts anew from when it is heard again.
  * IDLE-3 where prints cannot be seen, and none was ever logged, nothing is said.
  */
 export const idleTooLong: Detector<IdleState, MachineFacts> = {
@@ -32,15 +34,22 @@ export const idleTooLong: Detector<IdleState, MachineFacts> = {
     return { type: 'closed', toMs: atMs, closedMs: atMs, worst: 0 }
   },
   deadlineMs: (state, { facts, part, context }) => {
-    const movedMs = inkOf(facts.drying, part.id).movedMs
-    return state.open || movedMs === null ? Infinity : movedMs + context.settings.limits.idleMs
+    const fromMs = stillFromMs(facts, part)
+    if (state.open || fromMs === null || facts.power.state === 'unknown') return Infinity
+    return fromMs + context.settings.limits.idleMs
   },
   onDeadline: (state, { facts, part }, atMs) => {
     state.open = true
-    const movedMs = inkOf(facts.drying, part.id).movedMs ?? atMs
-    const value = (atMs - movedMs) / HOUR_MS
-    return { type: 'opened', fromMs: movedMs, openedMs: atMs, value, worst: value }
+    const fromMs = stillFromMs(facts, part) ?? atMs
+    const value = (atMs - fromMs) / HOUR_MS
+    return { type: 'opened', fromMs, openedMs: atMs, value, worst: value }
   },
+}
+
+/** Since when it surely stood still; null where no move of it was ever seen or logged. */
+function stillFromMs({ drying, maybePrintedMs }: MachineFacts, part: Subject): number | null {
+  const { movedMs } = inkOf(drying, part.id)
+  return movedMs === null ? null : Math.max(movedMs, maybePrintedMs ?? movedMs)
 }
 
 function whiteGroupsOf({ settings, subject }: SubjectContext): readonly Subject[] {

@@ -51,6 +51,8 @@ export interface MachineFacts extends AirFacts {
   recognition: Recognition
   /** When it last ended a cleaning or a print. */
   workedMs: number | null
+  /** When it was last heard again after a silence in which it may have printed unseen. */
+  maybePrintedMs: number | null
   cleanings: { atMs: number; basis: 'seen' | 'logged' | 'assumed' }[]
   /** The next cleaning that is assumed because it was told and cannot be seen. */
   assumedCleaningMs: number | null
@@ -72,6 +74,7 @@ export const machineTracker: Tracker<MachineFacts> = {
     cleaningsVisible: false,
     recognition: initialRecognition(),
     workedMs: null,
+    maybePrintedMs: null,
     cleanings: [],
     assumedCleaningMs: null,
     closingMs: null,
@@ -159,11 +162,26 @@ function takePowerChange(facts: MachineFacts, change: PowerChange, context: Subj
       planAssumedCleaning(facts, change.atMs, context)
       break
     case 'stateChanged':
-      // What the machine did while nobody heard it is not known: its next cleaning is awaited from here.
-      if (change.from === 'unknown') facts.workedMs = change.atMs
+      if (change.from === 'unknown') heardAgain(facts, change.atMs, context)
       noteState(facts, change.atMs, change.to)
       break
   }
+}
+
+/** A print that is worth the name takes longer. A starting value. */
+const LEAST_PRINT_MS = 10 * 60_000
+
+/**
+ * What the machine did while nobody heard it is not known: its next cleaning is awaited from here. So is its next print,
+ * after a silence that was long enough for one and in which somebody may have been there to print.
+ */
+function heardAgain(facts: MachineFacts, atMs: number, { calendar }: SubjectContext): void {
+  facts.workedMs = atMs
+  const silentFromMs = facts.states.at(-1)?.fromMs ?? atMs
+  const openingMs = calendar.isOpenAt(silentFromMs)
+    ? silentFromMs
+    : (calendar.nextOpeningAfter(silentFromMs) ?? silentFromMs)
+  if (openingMs < atMs && atMs - silentFromMs >= LEAST_PRINT_MS) facts.maybePrintedMs = atMs
 }
 
 const STATES_KEPT_MS = 12.5 * HOUR_MS

@@ -54,7 +54,7 @@ const DEFICIT_KPA = vapourPressureDeficitKpa({ humidityPct: 50.1, temperatureC: 
 
 function tell(
   story: Pick<Story, 'startMs' | 'minutes' | 'said'> & { settings?: Story['settings'] },
-  power: (minute: number) => number,
+  power: (minute: number) => number | null,
   more: (minute: number) => Record<string, number> = () => ({}),
 ): ToldStory {
   const settings = story.settings ?? shop()
@@ -205,6 +205,22 @@ describe('drying', () => {
     expect(story.episodes('idleTooLong')).toMatchObject([
       { subject: 'channelGroup:roll-white', from: 10, opened: 1450, closed: 1500, value: 24 },
     ])
+  })
+  const printed = [[10, machineAct('careLogged', { care: 'printed', channelGroupIds: [] })]] as const
+  const silentFor = (fromMin: number, toMin: number) => (m: number) => (m >= fromMin && m < toMin ? null : 40)
+  it('IDLE-4 a meter that is silent when it would be due says nothing until it is heard again', () => {
+    // Silent at night, when nobody prints: the day is over at 1450, and known to be at 1460.
+    const story = tell({ startMs: NIGHT, minutes: 1600, said: printed }, silentFor(1400, 1460))
+    expect(story.episodes('idleTooLong')).toMatchObject([{ from: 10, opened: 1460, value: 24 }])
+  })
+  it('IDLE-4 after a silence in open hours it counts anew, after one in closed hours or a short one it does not', () => {
+    const openedAfter = (fromMin: number, toMin: number) =>
+      tell({ startMs: NIGHT, minutes: 2600, said: printed }, silentFor(fromMin, toMin)).episodes(
+        'idleTooLong',
+      )[0]?.opened
+    expect(openedAfter(900, 1020)).toBe(1020 + 1440)
+    expect(openedAfter(120, 300)).toBe(1450)
+    expect(openedAfter(900, 910)).toBe(1450)
   })
 })
 
