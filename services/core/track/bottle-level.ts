@@ -8,6 +8,8 @@ const WINDOW_MS = 250_000
 const LEAST_KEPT = 5
 const OLDEST_MS = 600_000
 const LEAST_SAMPLES = 3
+/** What a bottle gains within the window stays far below this; samples of one load agree within it. Starting value. */
+const AGREE_WITHIN_KG = 0.05
 /** The scale is at rest when all samples of this long agree. */
 const REST_MS = 120_000
 
@@ -32,7 +34,10 @@ function tooOld(samples: readonly LevelSample[], atMs: number): boolean {
 
 const sorted: number[] = []
 
-/** Median of the samples in kg, which a hand, a bump or a knee does not move; null with too few of them. */
+/**
+ * Median of the samples in kg, which a hand, a bump or a knee does not move; null with too few of them, or when no more
+ * than half of them agree with it.
+ */
 export function medianKg(samples: readonly LevelSample[]): number | null {
   const { length } = samples
   if (length < LEAST_SAMPLES) return null
@@ -40,7 +45,10 @@ export function medianKg(samples: readonly LevelSample[]): number | null {
   for (const { massKg } of samples) insertSorted(massKg)
   const half = length >> 1
   const upper = sorted[half] ?? 0
-  return length % 2 === 1 ? upper : (upper + (sorted[half - 1] ?? 0)) / 2
+  const median = length % 2 === 1 ? upper : (upper + (sorted[half - 1] ?? 0)) / 2
+  let agree = 0
+  for (const massKg of sorted) if (Math.abs(massKg - median) <= AGREE_WITHIN_KG) agree++
+  return agree > half ? median : null
 }
 
 /** A dozen numbers: cheaper than a sort with a comparison. */

@@ -15,7 +15,7 @@ const CLEANINGS_KEPT = 32
  * A waste bottle on its scale (BOTTLE-5 to BOTTLE-7: `noteSettled`).
  *
  * BOTTLE-1 the weight is the median of about four minutes, so that a bump, a hand of a minute or a knee moves nothing;
- *          it is known from three samples on.
+ *          it is known from three samples on, of which more than half agree: garbage has no middle.
  * BOTTLE-2 a reading well below the tare is a scale without a bottle: `lifted`. Contents are then not known, and what was
  *          known before stands again when the bottle is back and at rest.
  * BOTTLE-9 a tube that pulls at a nearly empty bottle makes it look lifted. Where the tare is that of a bottle alone, an

@@ -81,6 +81,29 @@ describe('bottle on its scale', () => {
       expect(Math.min(...fills)).toBeGreaterThan(49.9)
     },
   )
+  it.each([MINUTE, 2 * MINUTE])(
+    'BOTTLE-1 garbage has no middle: the weight is known rightly or not, at %d ms',
+    (everyMs) => {
+      let garbled = 0
+      let known = 0
+      const fraction = (x: number): number => x - Math.floor(x)
+      const garbage: Signal = (since) => {
+        const nth = since / everyMs
+        if (since < 20 * MINUTE || fraction(Math.sin(nth * 12.9898 + 4.1) * 43_758.5453) < 0.4) return 0
+        garbled++
+        return 1.8 * fraction(Math.sin(nth * 78.233 + 1.7) * 12_543.123)
+      }
+      const { fills } = follow(
+        together(() => 0.7, garbage),
+        { everyMs, forMs: 6 * HOUR },
+      )
+      for (const pct of fills) if (Math.abs(pct - 25) < 2.6) known++
+      expect(garbled).toBeGreaterThan(80)
+      expect(known).toBeGreaterThan(10)
+      // Three of five seldom agree by chance.
+      expect(fills.length - known).toBeLessThanOrEqual(0.06 * fills.length)
+    },
+  )
   it('BOTTLE-1 the weight is known from three samples on', () => {
     expect(follow(() => 1.2, { everyMs: MINUTE, forMs: MINUTE }).facts.fillPct).toBeNull()
     expect(follow(() => 1.2, { everyMs: MINUTE, forMs: 2 * MINUTE }).facts.fillPct).toBeCloseTo(50, 6)
