@@ -71,6 +71,13 @@ const machineAct = (type: 'careLogged' | 'capSaid' | 'servicingSaid', change: ob
   ({ type, machineId: 'roll', ...change }) as Said
 
 describe('power of a machine', () => {
+  it('LEFT-3 a machine that went off at night and is heard again in open hours was not left off', () => {
+    const silentTo = (toMin: number, m: number) => (m < 10 ? 40 : m < 20 || m >= toMin ? 0 : null)
+    // Off at 21:10, silent from 21:20, heard again at 10:00; it closes at 18:00.
+    const story = tell({ startMs: NIGHT, minutes: 1300 }, (m) => silentTo(780, m))
+    expect(story.conditions()).toContain('powerLost')
+    expect(story.conditions()).not.toContain('leftOff')
+  })
   it('LEFT-1 a machine switched off before closing is left off a minute after it, and joins the alarm of its power', () => {
     const story = tell({ startMs: AFTERNOON, minutes: 180 }, (m) => (m >= 100 ? 0 : 40))
     expect(story.episodes('powerLost')).toMatchObject([{ from: 100, opened: 105 }])
