@@ -49,6 +49,7 @@ export function boardMaterial({
     ...knownOf(state),
     episodes: new Map([...state.shop.episodes].map(([id, { episode }]) => [id, episode])),
     quiets: quietsOf(state),
+    floodSinceMs: state.shop.flood.sinceMs,
     waiting: [...state.waiting.values()].map((learned) => waitingText(learned, settings)),
     sensors: {
       reporting: assigned.size - silent,

@@ -92,6 +92,7 @@ export function alarm(id: string, change: Partial<Alarm> = {}): Alarm {
     leadEpisodeId: `airDry|${FLOOR_KEY}|${T0}`,
     state: 'unacknowledged',
     urgency: 'now',
+    priority: 'low',
     title: 'The air on the print floor is dry',
     cause: 'dry air',
     consequence: 'ink dries at the nozzles',
@@ -99,7 +100,10 @@ export function alarm(id: string, change: Partial<Alarm> = {}): Alarm {
     timeToAct: 'within the hour',
     openedMs: T0,
     returnedMs: null,
+    activations: 1,
     acknowledged: null,
+    shelved: null,
+    quiet: null,
     revision: 'none',
     ...change,
   }

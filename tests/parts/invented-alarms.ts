@@ -85,7 +85,10 @@ export function inventedAlarm(
     state: 'unacknowledged',
     openedMs: episode.openedMs,
     returnedMs: null,
+    activations: 1,
     acknowledged: null,
+    shelved: null,
+    quiet: null,
     revision: 'none',
   }
   return { alarm, why: whyOf(episode, settings) }

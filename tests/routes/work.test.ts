@@ -19,6 +19,7 @@ const ALARM: Alarm = {
   leadEpisodeId: 'airDry|room:floor|1000',
   state: 'unacknowledged',
   urgency: 'beforeOpening',
+  priority: 'low',
   title: 'Print floor is dry',
   cause: '36 %RH',
   consequence: 'ink dries at the nozzles',
@@ -26,7 +27,10 @@ const ALARM: Alarm = {
   timeToAct: 'before opening',
   openedMs: 1000,
   returnedMs: null,
+  activations: 1,
   acknowledged: null,
+  shelved: null,
+  quiet: null,
   revision: 'none',
 }
 const TASK: Task = {

@@ -13,6 +13,12 @@ const SHAPES = {
   actNow: <path d="M12 2 23 21.5H1Z" />,
   beforeOpening: <path d="M12 2.5 21.5 12 12 21.5 2.5 12Z" />,
   well: <circle cx="12" cy="12" r="8" />,
+  setAside: (
+    <>
+      <circle cx="12" cy="12" r="8" />
+      <path d="M12 4v16" />
+    </>
+  ),
   unknown: (
     <>
       <circle cx="12" cy="12" r="9.5" />

@@ -9,6 +9,7 @@ export const STANDING_WORDS: Readonly<Record<Standing, string>> = {
   beforeOpening: 'Before opening',
   well: 'Well',
   unknown: 'Not known',
+  setAside: 'Set aside',
 }
 
 export const URGENCY_WORDS: Readonly<Record<Urgency, string>> = {
@@ -28,7 +29,13 @@ export function standingOfUrgency(urgency: Urgency): Standing {
   return urgency === 'now' ? 'actNow' : 'beforeOpening'
 }
 
-const RANK: Readonly<Record<Standing, number>> = { actNow: 0, beforeOpening: 1, unknown: 2, well: 3 }
+const RANK: Readonly<Record<Standing, number>> = {
+  actNow: 0,
+  beforeOpening: 1,
+  unknown: 2,
+  setAside: 3,
+  well: 4,
+}
 
 /** What needs someone stands on top: a wall cannot be scrolled. Within a standing the owner's own order stays. */
 export function byStanding(machines: readonly MachineView[]): readonly MachineView[] {

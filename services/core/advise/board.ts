@@ -1,3 +1,4 @@
+import { isSetAside, isStanding } from '../alarms/life-cycle.ts'
 import { affectedMachines } from '../assess/affected-machines.ts'
 import { hasWay } from '../alarms/telling/who-is-asked.ts'
 import { byUrgency, standingOf } from '../assess/standing.ts'
@@ -43,6 +44,8 @@ export interface BoardMaterial {
   /** Open episodes by id. */
   readonly episodes: ReadonlyMap<string, Episode>
   readonly quiets: readonly QuietView[]
+  /** Since when there is an alarm flood, or null. */
+  readonly floodSinceMs: number | null
   /** Learned values that wait for a person, in words: "the power bands of Roll 60". */
   readonly waiting: readonly string[]
   readonly sensors: BoardView['sensors']
@@ -60,7 +63,7 @@ export function boardView(material: BoardMaterial): BoardView {
   const fromMs = nowMs - BOARD_PAST_MS
   const machines = settings.machines.map((m) => machineView(m, material))
   const shopAlarms = material.alarms
-    .filter((a) => affectedMachines(a.subject, settings).length === 0)
+    .filter((a) => affectedMachines(a.subject, settings).length === 0 && !isSetAside(a))
     .sort(byUrgency)
   return {
     nowMs,
@@ -124,7 +127,7 @@ function machineView(machine: Machine, material: BoardMaterial): MachineView {
     ...machineSentence({ standing, alarm, measured, watched, timeZone: settings.site.timeZone, nowMs }),
     action: task ? { label: task.title, taskId: task.id } : null,
     alarm,
-    otherAlarms: Math.max(0, own.length - 1),
+    otherAlarms: own.slice(1).filter(isStanding).length,
     humidity: {
       limitPct: settings.limits.airDryPct.openBelow,
       nowPct: strip?.humidity.nowPct ?? null,
@@ -153,7 +156,7 @@ function isOutOfService({ kind, machineId, fromMs, toMs }: QuietView, id: string
 
 /** "Closed until Mon 08:30. 2 machines need you, 1 of them now." */
 function statementOf(
-  { nowMs, settings, calendar, openTasks }: BoardMaterial,
+  { nowMs, settings, calendar, openTasks, floodSinceMs }: BoardMaterial,
   machines: readonly MachineView[],
 ): string {
   const change = calendar.nextChangeAfter(nowMs)
@@ -165,6 +168,10 @@ function statementOf(
       : `${calendar.isOpenAt(nowMs) ? 'Open' : 'Closed'}${until}.`
   const urgent = machines.filter((m) => m.standing === 'actNow').length
   const unknown = machines.filter((m) => m.standing === 'unknown').length
+  if (floodSinceMs !== null) {
+    const since = clockText(floodSinceMs, { timeZone: settings.site.timeZone, nowMs })
+    return `${hours} Many alarms at once since ${since}: begin with the first below, one cause often brings many.`
+  }
   if (urgent > 0) return `${hours} ${count(urgent, 'machine needs', 'machines need')} you now.`
   if (openTasks.length > 0)
     return `${hours} ${count(openTasks.length, 'thing waits', 'things wait')} for you.`

@@ -1,6 +1,6 @@
 import { affectedMachines } from '../assess/affected-machines.ts'
 import { byUrgency, standingOf } from '../assess/standing.ts'
-import type { Alarm } from '../model/alarm.ts'
+import type { Alarm, AlarmState } from '../model/alarm.ts'
 import type { Machine, Settings } from '../model/settings.ts'
 
 /** The state of a machine as other programs may follow it over MQTT: no names, no free text but titles. */
@@ -13,11 +13,12 @@ export interface MachineState {
     title: string
     urgency: string
     openedMs: number
+    state: AlarmState
     acknowledged: boolean
   }[]
 }
 
-/** Alarms that are not over and touch this machine, most urgent first. */
+/** Alarms that are not normal and touch this machine, those that stand before people first, most urgent first. */
 export function alarmsOfMachine(
   machine: Machine,
   alarms: Iterable<Alarm>,
@@ -39,11 +40,12 @@ export function machineState(machine: Machine, alarms: Iterable<Alarm>, settings
     machine: machine.id,
     title: machine.title,
     standing: standingOf(own, watched),
-    alarms: own.map(({ condition, title, urgency, openedMs, acknowledged }) => ({
+    alarms: own.map(({ condition, title, urgency, openedMs, state, acknowledged }) => ({
       condition,
       title,
       urgency,
       openedMs,
+      state,
       acknowledged: acknowledged !== null,
     })),
   }

@@ -23,17 +23,37 @@ export interface SentenceMaterial {
 /** The one thing to know about a machine, and what stands behind it, in words one can read at 23:00. */
 export function machineSentence(material: SentenceMaterial): { sentence: string; evidence: string } {
   const { alarm, timeZone, nowMs, watched, standing } = material
-  if (alarm) {
-    const seen = alarm.acknowledged
-    const onIt = seen ? `Somebody is on it since ${clockText(seen.atMs, { timeZone, nowMs })}.` : alarm.cause
-    return { sentence: `${alarm.title}.`, evidence: onIt }
+  if (alarm && alarm.state !== 'returnedUnacknowledged') {
+    return { sentence: `${alarm.title}.`, evidence: alarmEvidence(alarm, { timeZone, nowMs }) }
   }
   if (!watched) {
     return { sentence: 'Not watched yet.', evidence: 'No sensor is assigned to it: see Sensors.' }
   }
-  if (standing === 'unknown')
-    return { sentence: 'Not known: its sensors say nothing.', evidence: measuredNow(material) }
-  return { sentence: 'All is well.', evidence: measuredNow(material) }
+  const over = alarm ? ` ${overText(alarm, { timeZone, nowMs })}` : ''
+  const isKnown = standing !== 'unknown'
+  const sentence = isKnown ? 'All is well.' : 'Not known: its sensors say nothing.'
+  return { sentence, evidence: `${measuredNow(material)}${over}` }
+}
+
+interface Clock {
+  readonly timeZone: string
+  readonly nowMs: number
+}
+
+function alarmEvidence({ state, acknowledged, shelved, quiet, cause }: Alarm, clock: Clock): string {
+  if (shelved) return `Shelved until ${clockText(shelved.untilMs, clock)}: ${shelved.reason}.`
+  if (quiet) {
+    const until = quiet.untilMs === null ? '' : ` until ${clockText(quiet.untilMs, clock)}`
+    const note = quiet.note === '' ? '' : `: ${quiet.note}`
+    return `${state === 'outOfService' ? 'Out of service' : 'Planned work'}${until}${note}.`
+  }
+  return acknowledged ? `Somebody is on it since ${clockText(acknowledged.atMs, clock)}.` : cause
+}
+
+/** Of an alarm that nobody has said they saw: what there was, and when it ended. */
+function overText({ title, returnedMs, revision, openedMs }: Alarm, clock: Clock): string {
+  if (revision === 'withdrawn') return `It was nothing: ${title}.`
+  return `Over since ${clockText(returnedMs ?? openedMs, clock)}: ${title}.`
 }
 
 function measuredNow({ measured: { humidityPct, power, bottle, inks } }: SentenceMaterial): string {

@@ -1,5 +1,6 @@
 import { clockText } from '../model/clock-text.ts'
 import type { Condition, Episode } from '../model/episode.ts'
+import { priorityOf } from './priority.ts'
 import type { AlarmReason, ReasonContext, ReasonsOf } from './reason.ts'
 import { airReasons } from './reasons/air.ts'
 import { bottleReasons } from './reasons/bottle.ts'
@@ -26,8 +27,9 @@ export const REASONS: ReasonsOf<Condition> = {
 }
 
 /** Trade facts in these texts are common practice, no source, unless one is named; the machine's manual goes first. */
-export function alarmReason(episode: Episode, { settings, nowMs }: ReasonContext): AlarmReason {
-  const urgency = urgencyOf(episode, settings)
+export function alarmReason(episode: Episode, context: ReasonContext): AlarmReason {
+  const { settings, nowMs } = context
+  const urgency = urgencyOf(episode, context)
   const words = REASONS[episode.condition]({
     episode,
     value: episode.value,
@@ -38,5 +40,5 @@ export function alarmReason(episode: Episode, { settings, nowMs }: ReasonContext
     night: episode.shopClosed,
     now: urgency === 'now',
   })
-  return { urgency, ...words }
+  return { urgency, priority: priorityOf(episode.condition, urgency), ...words }
 }

@@ -2,6 +2,7 @@ import { clockText } from '../model/clock-text.ts'
 import type { Condition, Episode } from '../model/episode.ts'
 import type { Settings } from '../model/settings.ts'
 import type { AlarmReason, ReasonContext } from './alarm-reason.ts'
+import { priorityOf } from './priority.ts'
 
 /** One root for machines that lost power together, and for the mains of the shop. */
 export const OUTAGE_ROOT = 'outage'
@@ -28,8 +29,10 @@ export function outageReason(
   const fromMs = Math.min(...machines.map((e) => e.fromMs))
   const since = clockText(fromMs, { timeZone: settings.site.timeZone, nowMs })
   const closed = machines.some((e) => e.shopClosed)
+  const urgency = closed ? 'beforeOpening' : 'today'
   return {
-    urgency: closed ? 'beforeOpening' : 'today',
+    urgency,
+    priority: priorityOf('powerLost', urgency),
     title: `${machines.length} machines lost power together`,
     cause: `No power at ${machines.length} machines since ${since}.`,
     consequence: 'Machines that are off cannot clean their heads, and the ink dries in the nozzles.',

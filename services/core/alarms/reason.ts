@@ -3,7 +3,10 @@ import type { Condition, Episode } from '../model/episode.ts'
 import type { Settings } from '../model/settings.ts'
 
 /** What makes an episode an alarm (ISA-18.2): a cause, a consequence, an action and a time to act. */
-export type AlarmReason = Pick<Alarm, 'urgency' | 'title' | 'cause' | 'consequence' | 'action' | 'timeToAct'>
+export type AlarmReason = Pick<
+  Alarm,
+  'urgency' | 'priority' | 'title' | 'cause' | 'consequence' | 'action' | 'timeToAct'
+>
 
 export interface ReasonContext {
   readonly settings: Settings
@@ -26,5 +29,5 @@ export interface ReasonMaterial {
   readonly now: boolean
 }
 
-export type ReasonWords = Omit<AlarmReason, 'urgency'>
+export type ReasonWords = Omit<AlarmReason, 'urgency' | 'priority'>
 export type ReasonsOf<C extends Condition> = Record<C, (material: ReasonMaterial) => ReasonWords>

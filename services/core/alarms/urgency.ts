@@ -1,9 +1,9 @@
-import type { Urgency } from '../model/alarm.ts'
+import { URGENCIES, type Urgency } from '../model/alarm.ts'
 import type { Condition, Episode } from '../model/episode.ts'
 import type { Settings } from '../model/settings.ts'
 
 /** When a condition is told to whom it may wake. `now` is only for what does damage before the shop opens. */
-type Rule = 'now' | 'nowAtNight' | 'nowIfProbable' | 'beforeOpening' | 'today'
+type Rule = 'now' | 'nowAtNight' | 'nowIfProbable' | 'nowIfLasting' | 'beforeOpening' | 'today'
 
 const RULES: Readonly<Record<Condition, Rule>> = {
   airDry: 'beforeOpening',
@@ -23,7 +23,8 @@ const RULES: Readonly<Record<Condition, Rule>> = {
   powerLost: 'beforeOpening',
   leftOff: 'beforeOpening',
   powerFlickering: 'beforeOpening',
-  mainsLost: 'beforeOpening',
+  // Without mains the sensors fall silent too: from then on nobody would be told of anything.
+  mainsLost: 'nowIfLasting',
   bottleNear: 'beforeOpening',
   // The next cleaning, which no person starts, runs over or onto the floor.
   bottleFull: 'nowAtNight',
@@ -46,11 +47,13 @@ const RULES: Readonly<Record<Condition, Rule>> = {
  * URGENT-1 `now` at night only for what does damage before opening; by day only for a head off its cap.
  * URGENT-2 a trouble ahead is `now` at night from `wakeProbability` on; below it, and by day, it is for before opening.
  * URGENT-3 all else waits for the morning at night, and is for today by day.
+ *          The mains alone cannot wait so long: once they have been out for `powerOff.toldMs` while the shop is closed,
+ *          the sensors are likely to be silent and the monitor is blind. A short outage wakes nobody.
  * URGENT-4 what is wrong with sensors, nodes and the monitor is for today at any hour.
  */
 export function urgencyOf(
-  { condition, shopClosed, value }: Pick<Episode, 'condition' | 'shopClosed' | 'value'>,
-  { limits }: Pick<Settings, 'limits'>,
+  { condition, shopClosed, value, fromMs }: Pick<Episode, 'condition' | 'shopClosed' | 'value' | 'fromMs'>,
+  { settings: { limits }, nowMs }: { settings: Pick<Settings, 'limits'>; nowMs: number },
 ): Urgency {
   const rule = RULES[condition]
   switch (rule) {
@@ -63,7 +66,19 @@ export function urgencyOf(
       const probable = value !== null && value >= limits.forecast.wakeProbability * 100
       return shopClosed && probable ? 'now' : 'beforeOpening'
     }
+    case 'nowIfLasting':
+      if (!shopClosed) return 'today'
+      return nowMs >= fromMs + limits.powerOff.toldMs ? 'now' : 'beforeOpening'
     case 'beforeOpening':
       return shopClosed ? 'beforeOpening' : 'today'
   }
+}
+
+/** When this episode, if it is still open, is told at once for having lasted: Infinity for what never is. */
+export function lastsTooLongMs({ condition, fromMs }: Episode, { limits }: Pick<Settings, 'limits'>): number {
+  return RULES[condition] === 'nowIfLasting' ? fromMs + limits.powerOff.toldMs : Infinity
+}
+
+export function isMoreUrgent(a: { readonly urgency: Urgency }, b: { readonly urgency: Urgency }): boolean {
+  return URGENCIES.indexOf(a.urgency) < URGENCIES.indexOf(b.urgency)
 }

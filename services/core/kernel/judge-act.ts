@@ -1,3 +1,5 @@
+import { isInQuiet, isSetAside } from '../alarms/life-cycle.ts'
+import { LONGEST_SHELF_MS } from '../model/alarm.ts'
 import { learnedKey } from '../model/learned.ts'
 import { LONGEST_SNOOZE_MS, type Contact } from '../model/contact.ts'
 import type { ActOutcome, Monitor } from '../model/ports/monitor.ts'
@@ -16,7 +18,20 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
         return refuse('conflict', 'this alarm is already over: nothing is left to take on')
       if (alarm.state === 'acknowledged')
         return refuse('conflict', 'somebody is already on it: see the board for who')
+      if (alarm.state === 'shelved')
+        return refuse('conflict', 'this alarm is shelved: take it off the shelf first, under Alarms')
+      if (isInQuiet(alarm))
+        return refuse('conflict', 'a planned quiet covers this alarm: end the quiet first, and it is told')
       return OK
+    }
+    case 'alarmShelved':
+      return judgeShelving(state, act)
+    case 'alarmUnshelved': {
+      const alarm = state.shop.alarms.get(act.alarmId)
+      if (!alarm) return refuse('unknown', `there is no open alarm ${act.alarmId}: reload the page`)
+      return alarm.state === 'shelved'
+        ? OK
+        : refuse('conflict', 'this alarm is not on the shelf any more: reload the page')
     }
     case 'alarmSnoozed':
       return judgeSnooze(state, act)
@@ -75,6 +90,19 @@ function judgeSnooze(state: KernelState, act: Extract<Act, { type: 'alarmSnoozed
   return forMs > 0 && forMs <= LONGEST_SNOOZE_MS
     ? OK
     : refuse('invalid', 'untilMs: a snooze ends later than now and within 60 minutes')
+}
+
+function judgeShelving(state: KernelState, act: Extract<Act, { type: 'alarmShelved' }>): ActOutcome {
+  const alarm = state.shop.alarms.get(act.alarmId)
+  if (!alarm) return refuse('unknown', `there is no open alarm ${act.alarmId}: reload the page`)
+  if (alarm.state === 'normal') return refuse('conflict', 'this alarm is over: nothing is left to shelve')
+  if (isSetAside(alarm))
+    return refuse('conflict', 'this alarm is set aside already: see the page Alarms for why and until when')
+  if (act.untilMs <= act.act.atMs)
+    return refuse('invalid', 'untilMs: the shelf must end after now: give a later time')
+  return act.untilMs - act.act.atMs > LONGEST_SHELF_MS
+    ? refuse('invalid', 'untilMs: an alarm can be shelved for 7 days at most: give an earlier time')
+    : OK
 }
 
 function machineOf({ settings }: KernelState, machineId: string): Machine | undefined {

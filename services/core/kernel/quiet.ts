@@ -1,5 +1,6 @@
 import { affectedMachines } from '../assess/affected-machines.ts'
 import { quietCovers } from '../alarms/suppression.ts'
+import type { Alarm } from '../model/alarm.ts'
 import type { Episode } from '../model/episode.ts'
 import type { InputOf } from '../model/input.ts'
 import type { Settings } from '../model/settings.ts'
@@ -9,7 +10,8 @@ import type { KernelState, Quiet } from './state.ts'
 /**
  * Planned quiet: what the plan explains is on record, and nobody is told of it.
  *
- * QUIET-1 an episode that opens while quiet covers it raises no alarm; one that is still open when the quiet ends does.
+ * QUIET-1 an episode that opens while quiet covers it raises an alarm that is out of service, or suppressed by design:
+ *         on record, without a task, told to nobody. Where it still holds when the quiet ends it is told, with its task.
  * QUIET-2 an alarm that stood before the quiet began stands on: somebody already knows.
  * QUIET-3 a machine out of service covers all that is judged of the machine; power work, what follows from lost power.
  * QUIET-4 quiet for a machine covers that machine alone, quiet for the shop all of them.
@@ -23,12 +25,25 @@ export function endQuiet({ shop }: KernelState, { quietId }: InputOf<'quietEnded
   shop.quiets.delete(quietId)
 }
 
-export function isQuietFor({ shop, settings }: KernelState, episode: Episode, nowMs: number): boolean {
-  for (const quiet of shop.quiets.values()) {
+/** A planned quiet as an alarm in it tells it. */
+export interface CoveringQuiet {
+  readonly as: 'suppressedByDesign' | 'outOfService'
+  readonly told: NonNullable<Alarm['quiet']>
+}
+
+/** The planned quiet that covers an episode now: the first that was planned. */
+export function coveringQuiet(
+  { shop, settings }: KernelState,
+  episode: Episode,
+  nowMs: number,
+): CoveringQuiet | null {
+  for (const [quietId, quiet] of shop.quiets) {
     if (!holdsAt(quiet, nowMs) || !quietCovers(quiet.kind, episode.condition)) continue
-    if (quiet.machineId === null || machineMeant(episode.subject, settings) === quiet.machineId) return true
+    if (quiet.machineId !== null && machineMeant(episode.subject, settings) !== quiet.machineId) continue
+    const as = quiet.kind === 'outOfService' ? 'outOfService' : 'suppressedByDesign'
+    return { as, told: { quietId, untilMs: quiet.toMs, note: quiet.note } }
   }
-  return false
+  return null
 }
 
 /** The one machine that a subject is of; null for what serves several: a room, a shared bottle, the site. */

@@ -1,14 +1,16 @@
 import type { Act } from '../model/act.ts'
 import type { Effect } from '../model/effect.ts'
+import { live } from './alarm-life.ts'
 import { emitAlarm } from './shop-alarms.ts'
 import type { KernelState } from './state.ts'
 
 type Emit = (effect: Effect) => void
 
-export function acknowledge({ shop }: KernelState, alarmId: string, act: Act, emit: Emit): void {
-  const alarm = shop.alarms.get(alarmId)
-  if (alarm?.state !== 'unacknowledged') return
-  alarm.state = 'acknowledged'
+/** "I'm on it", or of what is over already: "I saw it". */
+export function acknowledge(state: KernelState, alarmId: string, act: Act, emit: Emit): void {
+  const alarm = state.shop.alarms.get(alarmId)
+  if (alarm?.state !== 'unacknowledged' && alarm?.state !== 'returnedUnacknowledged') return
+  live(state, alarm, { type: 'acknowledged' }, act.atMs)
   alarm.acknowledged = act
   emitAlarm(alarm, act.atMs, emit)
 }

@@ -1,13 +1,27 @@
-import { rootKeyOf } from '../alarms/alarm-reason.ts'
+import { floodAt, floodEndMs } from '../alarms/flood.ts'
 import { isOneOutage, OUTAGE_ROOT } from '../alarms/outage.ts'
-import { isExplainedBy } from '../alarms/suppression.ts'
-import { affectedMachines } from '../assess/affected-machines.ts'
+import { lastsTooLongMs } from '../alarms/urgency.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Effect } from '../model/effect.ts'
 import type { Episode } from '../model/episode.ts'
 import type { Input } from '../model/input.ts'
-import { forgetOverQuiet, isQuietFor, quietEndMs } from './quiet.ts'
-import { emitAlarm, joinAlarm, raiseAlarm, reopenAlarm, retellAll, settle, type Emit } from './shop-alarms.ts'
+import { memoryOf } from './alarm-life.ts'
+import { coveringQuiet, forgetOverQuiet, quietEndMs, type CoveringQuiet } from './quiet.ts'
+import { endOverShelves, shelfEndMs } from './shelf.ts'
+import {
+  comeBack,
+  emitAlarm,
+  joinAlarm,
+  raiseAlarm,
+  retell,
+  retellAll,
+  settle,
+  takeBack,
+  type Emit,
+  type Telling,
+} from './shop-alarms.ts'
+import { endOverQuiets } from './shop-quiet.ts'
+import { explainingAlarm, homeOf, rootOf } from './shop-roots.ts'
 import type { KernelState, OpenEpisode } from './state.ts'
 
 export type EpisodeEffect = Extract<Effect, { type: `episode${string}` }>
@@ -16,12 +30,14 @@ export type EpisodeEffect = Extract<Effect, { type: `episode${string}` }>
  * Turns what the subjects found into alarms and tasks; it alone makes either.
  *
  * SHOP-1 an opened episode joins the open alarm of its root, or of what explains it, or raises a new one with its task.
- * SHOP-2 an alarm is over when its last episode has closed; its task, if still open, is over by itself.
+ * SHOP-2 the condition of an alarm is over when its last episode has closed; its task, if still open, is over by itself.
+ *        The alarm itself goes by the rules of its life (LIFE-1 to 12), and of re-alarms (REALARM-1 to 3).
  * SHOP-3 what people were told is never unsaid: a corrected or withdrawn episode marks its alarm so.
  * SHOP-4 a task that a person signed off stays as signed.
  * SHOP-5 lost power waits for `outageHoldMs`: machines that lost it together, or with the mains, are one outage.
  * SHOP-6 an alarm tells the weightiest of its open episodes; one that grew more urgent asks to be acknowledged again.
  * SHOP-7 at closing and at opening every open alarm is told anew, since how urgent it is depends on who is there.
+ * SHOP-8 an outage of the mains that lasts while the shop is closed is told anew when it has lasted too long to wait.
  */
 export function applyEpisodes(
   state: KernelState,
@@ -29,145 +45,166 @@ export function applyEpisodes(
   nowMs: number,
   emit: Emit,
 ): void {
+  const telling = { nowMs, emit }
   for (const effect of effects) {
     switch (effect.type) {
       case 'episodeOpened':
-        open(state, effect.episode, nowMs, emit)
+        open(state, effect.episode, telling)
         break
       case 'episodeClosed':
-        close(state, effect.episode, nowMs, emit)
+        close(state, effect.episode, telling)
         break
       case 'episodeCorrected':
-        correct(state, effect.previousId, effect.episode, nowMs, emit)
+        correct(state, effect.previousId, effect.episode, telling)
         break
       case 'episodeWithdrawn':
-        withdraw(state, effect.episodeId, nowMs, emit)
+        withdraw(state, effect.episodeId, telling)
         break
     }
   }
 }
 
-/** When a wait or a planned quiet is over, the shop closes or opens over open alarms, or somebody is to be told. */
+/** When a wait, shelf, flood or quiet is over, the shop closes or opens over open alarms, or somebody is to be told. */
 export function shopDeadlineMs(state: KernelState): number {
+  const { shop, clockMs } = state
   let soonest = Math.min(
     quietEndMs(state),
-    state.shop.retellMs ?? Infinity,
-    state.shop.telling.dueMs ?? Infinity,
+    shelfEndMs(state),
+    floodEndMs(shop.flood),
+    shop.retellMs ?? Infinity,
+    shop.telling.dueMs ?? Infinity,
   )
-  for (const { alarmId, holdUntilMs } of state.shop.episodes.values()) {
-    if (alarmId === null && holdUntilMs > state.clockMs && holdUntilMs < soonest) soonest = holdUntilMs
+  for (const { heldReturn } of shop.memories.values()) {
+    soonest = Math.min(soonest, heldReturn?.untilMs ?? Infinity)
+  }
+  for (const { alarmId, holdUntilMs, episode } of shop.episodes.values()) {
+    const atMs = alarmId === null ? holdUntilMs : lastsTooLongMs(episode, state.settings)
+    if (atMs > clockMs && atMs < soonest) soonest = atMs
   }
   return soonest
 }
 
 /** Time passed, or quiet ended: what waited and has no more reason to is told. */
 export function fireShop(state: KernelState, input: Input, emit: Emit): void {
-  const nowMs = Math.max(state.clockMs, input.receivedMs)
+  const telling = { nowMs: Math.max(state.clockMs, input.receivedMs), emit }
+  const { shop } = state
+  shop.flood = floodAt(shop.flood, telling.nowMs)
   if (quietEndMs(state) <= state.clockMs) forgetOverQuiet(state, state.clockMs)
-  retellAtChange(state, nowMs, emit)
-  for (const entry of state.shop.episodes.values()) {
-    if (entry.alarmId === null) place(state, entry, nowMs, emit)
+  endOverQuiets(state, telling)
+  endOverShelves(state, telling)
+  endHeldReturns(state, telling)
+  retellAtChange(state, telling)
+  retellLasting(state, telling)
+  for (const entry of shop.episodes.values()) {
+    if (entry.alarmId === null) place(state, entry, telling)
   }
 }
 
-function retellAtChange(state: KernelState, nowMs: number, emit: Emit): void {
+function endHeldReturns(state: KernelState, telling: Telling): void {
+  for (const alarm of state.shop.alarms.values()) {
+    const held = state.shop.memories.get(alarm.id)?.heldReturn
+    if (held && held.untilMs <= telling.nowMs) comeBack(state, alarm, held.atMs, telling)
+  }
+}
+
+function retellAtChange(state: KernelState, telling: Telling): void {
   const { shop, plan } = state
-  if (shop.retellMs !== null && shop.retellMs <= nowMs) {
+  if (shop.retellMs !== null && shop.retellMs <= telling.nowMs) {
     shop.retellMs = null
-    retellAll(state, nowMs, emit)
+    retellAll(state, telling)
   }
   if (shop.episodes.size === 0) shop.retellMs = null
-  else shop.retellMs ??= plan.calendar.nextChangeAfter(nowMs)
+  else shop.retellMs ??= plan.calendar.nextChangeAfter(telling.nowMs)
 }
 
-function open(state: KernelState, episode: Episode, nowMs: number, emit: Emit): void {
-  const held = episode.condition === 'powerLost' ? nowMs + state.settings.limits.outageHoldMs : nowMs
+function retellLasting(state: KernelState, telling: Telling): void {
+  const { shop, plan, settings } = state
+  for (const { alarmId, episode } of shop.episodes.values()) {
+    if (lastsTooLongMs(episode, settings) > telling.nowMs || plan.calendar.isOpenAt(telling.nowMs)) continue
+    const alarm = shop.alarms.get(alarmId ?? '')
+    if (alarm && alarm.urgency !== 'now') retell(state, alarm, telling)
+  }
+}
+
+function open(state: KernelState, episode: Episode, telling: Telling): void {
+  const held =
+    episode.condition === 'powerLost' ? telling.nowMs + state.settings.limits.outageHoldMs : telling.nowMs
   const entry: OpenEpisode = { episode, alarmId: null, holdUntilMs: held }
   state.shop.episodes.set(episode.id, entry)
-  place(state, entry, nowMs, emit)
+  place(state, entry, telling)
 }
 
-function place(state: KernelState, entry: OpenEpisode, nowMs: number, emit: Emit): void {
+function place(state: KernelState, entry: OpenEpisode, telling: Telling): void {
   const { shop, settings } = state
   const { episode } = entry
-  if (isQuietFor(state, episode, nowMs)) return
-  const explaining = explainingAlarm(state, episode)
-  if (explaining) return joinAlarm(state, explaining, entry, { nowMs, emit })
+  const quiet = coveringQuiet(state, episode, telling.nowMs)
+  const explaining = quiet ? undefined : explainingAlarm(state, episode)
+  if (explaining) return joinAlarm(state, explaining, entry, telling)
   const rootKey = rootOf(state, entry)
-  const joined = [...shop.alarms.values()].find((a) => a.rootKey === rootKey && a.state !== 'normal')
-  if (joined) return joinAlarm(state, joined, entry, { nowMs, emit })
-  if (nowMs < entry.holdUntilMs) return
-  raiseAlarm(state, entry, { rootKey, nowMs, emit })
+  const home = homeOf(state, { rootKey, inQuiet: quiet !== null, nowMs: telling.nowMs })
+  if (home && home.state !== 'normal') return joinAlarm(state, home, entry, { ...telling, quiet })
+  if (telling.nowMs < entry.holdUntilMs) return
+  if (home) joinAlarm(state, home, entry, { ...telling, quiet })
+  else raiseAlarm(state, entry, { ...telling, rootKey, quiet })
   if (rootKey !== OUTAGE_ROOT || settings.machines.length === 0) return
   // Those that wait for the same outage need wait no longer.
   for (const other of shop.episodes.values()) {
-    if (other.alarmId === null && isOneOutage(episode, other.episode, settings))
-      place(state, other, nowMs, emit)
+    if (other.alarmId === null && isOneOutage(episode, other.episode, settings)) place(state, other, telling)
   }
 }
 
-/** The open alarm of something that explains this episode on the same machine, or in the whole shop. */
-function explainingAlarm({ shop, settings }: KernelState, episode: Episode): Alarm | undefined {
-  const machines = affectedMachines(episode.subject, settings)
-  for (const other of shop.episodes.values()) {
-    if (other.alarmId === null || other.episode.id === episode.id) continue
-    if (!isExplainedBy(episode.condition, other.episode.condition)) continue
-    const shared = affectedMachines(other.episode.subject, settings).some((m) => machines.includes(m))
-    if (shared || other.episode.subject.kind === 'site') return shop.alarms.get(other.alarmId)
-  }
-  return undefined
-}
-
-function rootOf({ shop, settings }: KernelState, { episode }: OpenEpisode): string {
-  for (const other of shop.episodes.values()) {
-    if (other.episode.id !== episode.id && isOneOutage(episode, other.episode, settings)) return OUTAGE_ROOT
-  }
-  return rootKeyOf(episode, settings)
-}
-
-function close(state: KernelState, episode: Episode, nowMs: number, emit: Emit): void {
+function close(state: KernelState, episode: Episode, telling: Telling): void {
   const alarm = alarmOfOpen(state, episode.id)
   state.shop.episodes.delete(episode.id)
-  if (alarm) settle(state, alarm, episode.closedMs ?? nowMs, { nowMs, emit, taskState: 'overByItself' })
+  if (alarm) settle(state, alarm, episode.closedMs ?? telling.nowMs, telling)
 }
 
 function alarmOfOpen({ shop }: KernelState, episodeId: string): Alarm | undefined {
   return shop.alarms.get(shop.episodes.get(episodeId)?.alarmId ?? '')
 }
 
-function correct(state: KernelState, previousId: string, episode: Episode, nowMs: number, emit: Emit): void {
+function correct(state: KernelState, previousId: string, episode: Episode, telling: Telling): void {
   const { shop } = state
   const waiting = shop.episodes.get(previousId)
   shop.episodes.delete(previousId)
   const alarm = [...shop.alarms.values()].find((a) => a.episodeIds.includes(previousId))
-  if (!alarm) {
-    if (episode.closedMs !== null) return
-    const holdUntilMs = waiting?.holdUntilMs ?? nowMs
-    const entry: OpenEpisode = { episode, alarmId: null, holdUntilMs }
-    shop.episodes.set(episode.id, entry)
-    return place(state, entry, nowMs, emit)
+  const entry: OpenEpisode = {
+    episode,
+    alarmId: alarm?.id ?? null,
+    holdUntilMs: waiting?.holdUntilMs ?? telling.nowMs,
   }
+  if (episode.closedMs === null) shop.episodes.set(episode.id, entry)
+  if (!alarm) return episode.closedMs === null ? place(state, entry, telling) : undefined
   alarm.episodeIds = alarm.episodeIds.map((id) => (id === previousId ? episode.id : id))
   if (alarm.leadEpisodeId === previousId) alarm.leadEpisodeId = episode.id
   alarm.revision = 'corrected'
-  if (episode.closedMs === null) {
-    shop.episodes.set(episode.id, { episode, alarmId: alarm.id, holdUntilMs: nowMs })
-    if (alarm.state === 'normal') reopenAlarm(state, alarm, nowMs, emit)
+  // The past turned out other than told: what seemed over is not.
+  const isOver = alarm.returnedMs !== null || memoryOf(state, alarm).heldReturn !== null
+  if (episode.closedMs === null && isOver) {
+    return joinAlarm(state, alarm, entry, { ...telling, quiet: quietOfOver(state, entry, alarm, telling) })
   }
-  emitAlarm(alarm, nowMs, emit)
-  settle(state, alarm, episode.closedMs ?? nowMs, { nowMs, emit, taskState: 'overByItself' })
+  emitAlarm(alarm, telling.nowMs, telling.emit)
+  settle(state, alarm, episode.closedMs ?? telling.nowMs, telling)
 }
 
-function withdraw(state: KernelState, episodeId: string, nowMs: number, emit: Emit): void {
+/** An alarm that was told stands on in a planned quiet; one that was over goes into it. */
+function quietOfOver(
+  state: KernelState,
+  { episode }: OpenEpisode,
+  alarm: Alarm,
+  { nowMs }: Telling,
+): CoveringQuiet | null {
+  return alarm.state === 'normal' ? coveringQuiet(state, episode, nowMs) : null
+}
+
+function withdraw(state: KernelState, episodeId: string, telling: Telling): void {
   const { shop } = state
   const alarm = [...shop.alarms.values()].find((a) => a.episodeIds.includes(episodeId))
   shop.episodes.delete(episodeId)
   if (!alarm) return
-  const others = alarm.episodeIds.filter((id) => id !== episodeId)
-  alarm.revision = others.length === 0 ? 'withdrawn' : 'corrected'
-  if (alarm.state === 'normal') emitAlarm(alarm, nowMs, emit)
-  else {
-    const taskState = others.length === 0 ? 'withdrawn' : 'overByItself'
-    settle(state, alarm, nowMs, { nowMs, emit, taskState })
-  }
+  const isWhole = alarm.episodeIds.every((id) => id === episodeId)
+  alarm.revision = isWhole ? 'withdrawn' : 'corrected'
+  if (isWhole && alarm.state !== 'normal') return takeBack(state, alarm, telling)
+  if (alarm.returnedMs !== null) return emitAlarm(alarm, telling.nowMs, telling.emit)
+  settle(state, alarm, telling.nowMs, telling)
 }

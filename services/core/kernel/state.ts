@@ -8,12 +8,14 @@ import {
   type TellingJson,
   type TellingState,
 } from '../alarms/telling/telling-state.ts'
+import { NO_FLOOD, type Flood } from '../alarms/flood.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Episode } from '../model/episode.ts'
 import type { InputOf } from '../model/input.ts'
 import type { Learned, LearnedValues } from '../model/learned.ts'
 import { settingsSchema, type Settings } from '../model/settings.ts'
 import type { Task } from '../model/task.ts'
+import type { AlarmMemory } from './alarm-life.ts'
 import { planOf, type Plan } from './plan.ts'
 import { subjectFromJson, subjectToJson, type SubjectState } from './subject-state.ts'
 
@@ -64,6 +66,9 @@ export interface ShopState {
   nextTask: number
   /** Who was told of what, and whose answer is awaited. */
   readonly telling: TellingState
+  /** What is remembered of each alarm beside the alarm itself, by its id. */
+  readonly memories: Map<string, AlarmMemory>
+  flood: Flood
   /** What was last published of each machine. */
   readonly published: Map<string, string>
 }
@@ -106,6 +111,8 @@ export function initialKernel(settings: Settings): KernelState {
       nextAlarm: 1,
       nextTask: 1,
       telling: initialTelling(),
+      memories: new Map(),
+      flood: NO_FLOOD,
       published: new Map(),
     },
   }
@@ -133,6 +140,8 @@ export function kernelToJson(state: KernelState): string {
       nextAlarm: shop.nextAlarm,
       nextTask: shop.nextTask,
       telling: tellingToJson(shop.telling),
+      memories: [...shop.memories],
+      flood: shop.flood,
       published: [...shop.published],
     },
   })
@@ -157,6 +166,8 @@ interface KernelJson {
     nextAlarm: number
     nextTask: number
     telling: TellingJson
+    memories: [string, AlarmMemory][]
+    flood: Flood
     published: [string, string][]
   }
 }
@@ -186,6 +197,8 @@ export function kernelFromJson(json: string): KernelState {
       nextAlarm: shop.nextAlarm,
       nextTask: shop.nextTask,
       telling: tellingFromJson(shop.telling),
+      memories: new Map(shop.memories),
+      flood: shop.flood,
       published: new Map(shop.published),
     },
   }

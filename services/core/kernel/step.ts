@@ -17,6 +17,7 @@ import {
 import { applyEpisodes, fireShop, shopDeadlineMs, type EpisodeEffect } from './shop-stage.ts'
 import { acknowledge, signOff } from './shop-acts.ts'
 import { tellPeople } from './shop-telling.ts'
+import { shelve, unshelve } from './shelf.ts'
 import { publishMachines } from './publish-machines.ts'
 import { endQuiet, planQuiet } from './quiet.ts'
 import type { KernelState, NodeState } from './state.ts'
@@ -80,6 +81,10 @@ function take(run: Run, input: Input): void {
       return monitorWasDark(state, input, run.sink)
     case 'alarmAcknowledged':
       return acknowledge(state, input.alarmId, input.act, run.emit)
+    case 'alarmShelved':
+      return shelve(state, input, run.emit)
+    case 'alarmUnshelved':
+      return unshelve(state, input.alarmId, { nowMs: input.receivedMs, emit: run.emit })
     case 'taskSignedOff':
       return signOff(state, input.taskId, input, run.emit)
     case 'quietPlanned':

@@ -59,6 +59,16 @@ export const inputBodySchema = z.discriminatedUnion('type', [
   /** The monitor was not running from `fromMs` to `atMs`. */
   z.strictObject({ type: z.literal('monitorDark'), ...stamp, fromMs: z.int() }),
   z.strictObject({ type: z.literal('alarmAcknowledged'), ...stamp, act: actSchema, alarmId: z.string() }),
+  /** Set aside until `untilMs`, at most `LONGEST_SHELF_MS` from then on. */
+  z.strictObject({
+    type: z.literal('alarmShelved'),
+    ...stamp,
+    act: actSchema,
+    alarmId: z.string(),
+    untilMs: z.int(),
+    reason: z.string().trim().min(1).max(300),
+  }),
+  z.strictObject({ type: z.literal('alarmUnshelved'), ...stamp, act: actSchema, alarmId: z.string() }),
   /** By a link or a button on a locked screen: remind this contact again only at `untilMs`. */
   z.strictObject({
     type: z.literal('alarmSnoozed'),

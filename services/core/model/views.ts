@@ -7,8 +7,8 @@ import { sensorIdSchema } from './subject.ts'
 
 /** What screens are shown. Numbers stay in SI units here; a screen turns them into what the owner likes. */
 
-/** `well` is calm; `unknown` is never shown as well. */
-export const STANDINGS = ['well', 'beforeOpening', 'actNow', 'unknown'] as const
+/** `well` is calm; `unknown` is never shown as well, nor is what a person or a plan set aside. */
+export const STANDINGS = ['well', 'beforeOpening', 'actNow', 'unknown', 'setAside'] as const
 export const standingSchema = z.enum(STANDINGS)
 
 const pointSchema = z.tuple([z.int(), z.number()])

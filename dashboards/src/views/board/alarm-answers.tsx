@@ -19,7 +19,8 @@ export function Answers({ app, about, alarm, why }: AnswersProps) {
   const panelId = `why-${about.id}`
   const panel = useDisclosure(panelId)
   if (!alarm && !why) return null
-  const mayAnswer = alarm?.state === 'unacknowledged' && app.session.may('acknowledgeAlarms')
+  const isAsked = alarm?.state === 'unacknowledged' || alarm?.state === 'returnedUnacknowledged'
+  const mayAnswer = isAsked && app.session.may('acknowledgeAlarms')
   return (
     <div class="answering" onKeyDown={panel.onKeyDown}>
       <p class="answers">
@@ -48,7 +49,7 @@ function OnIt({ app, alarm }: { app: AppModel; alarm: Alarm }) {
   }
   return (
     <button type="button" class="plain strong" disabled={isSending} onClick={() => void answer()}>
-      {"I'm on it"}
+      {alarm.state === 'returnedUnacknowledged' ? 'Seen' : "I'm on it"}
       <span class="only-read">{`: ${alarm.title}`}</span>
     </button>
   )

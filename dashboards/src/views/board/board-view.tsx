@@ -63,7 +63,8 @@ function Sheet({ app, board }: { app: AppModel; board: Board }) {
 
 /** An alarm that belongs to no machine: a node that fell silent, for instance. */
 function ShopAlarm({ app, alarm }: { app: AppModel; alarm: Alarm }) {
-  const standing = standingOfUrgency(alarm.urgency)
+  const isOver = alarm.state === 'returnedUnacknowledged'
+  const standing = isOver ? 'well' : standingOfUrgency(alarm.urgency)
   const task = app.tasks.open.value?.find((t) => t.alarmId === alarm.id)
   return (
     <li class="shop-alarm">
@@ -71,7 +72,11 @@ function ShopAlarm({ app, alarm }: { app: AppModel; alarm: Alarm }) {
         <StandingMark standing={standing} />
         <span>{alarm.title}</span>
         <span class={`standing-word standing-${standing}`}>
-          {alarm.urgency === 'today' ? URGENCY_WORDS.today : STANDING_WORDS[standing]}
+          {isOver
+            ? 'Over, not yet seen'
+            : alarm.urgency === 'today'
+              ? URGENCY_WORDS.today
+              : STANDING_WORDS[standing]}
         </span>
       </h2>
       <p class="evidence">{alarm.cause}</p>

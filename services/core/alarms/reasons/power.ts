@@ -45,10 +45,17 @@ export const powerReasons: ReasonsOf<'powerLost' | 'leftOff' | 'powerFlickering'
       'No machine can clean its heads, and one that was printing may be off its cap. Nightcap itself runs only as long as its battery lasts.',
     action:
       'Find out whether the street is dark or only the shop. If a breaker or residual-current device tripped, or anything is wet or smells burnt, leave it and call an electrician.',
-    timeToAct: material.night
-      ? `${waitsFor(material)} That holds as long as the battery lasts.`
-      : 'Today: when it is back, see that every machine is back too.',
+    timeToAct: mainsTime(material),
   }),
+}
+
+function mainsTime({ night, now, settings }: ReasonMaterial): string {
+  const lasting = durationText(settings.limits.powerOff.toldMs)
+  if (now)
+    return `Now: it has lasted ${lasting} or more, the sensors fall silent with it, and from here nothing else can be seen.`
+  return night
+    ? `If it lasts ${lasting} you are told at once; a short outage can wait for the morning.`
+    : 'Today: when it is back, see that every machine is back too.'
 }
 
 function waitsFor({ night }: ReasonMaterial): string {

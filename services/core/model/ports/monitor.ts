@@ -14,6 +14,8 @@ export type HumanAct = Extract<
     type:
       | 'settings'
       | 'alarmAcknowledged'
+      | 'alarmShelved'
+      | 'alarmUnshelved'
       | 'alarmSnoozed'
       | 'replyPathProven'
       | 'noticeTestAsked'

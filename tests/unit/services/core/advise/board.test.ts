@@ -66,7 +66,10 @@ function alarmOf(
     ...alarmReason(episode, { settings, nowMs: NIGHT }),
     openedMs: NIGHT - 10 * MIN,
     returnedMs: null,
+    activations: 1,
     acknowledged: null,
+    shelved: null,
+    quiet: null,
     revision: 'none',
     ...change,
   }
@@ -144,6 +147,7 @@ function material(change: Partial<BoardMaterial> = {}): BoardMaterial {
     ...known(),
     episodes: new Map(),
     quiets: [],
+    floodSinceMs: null,
     waiting: [],
     sensors: { reporting: 4, assigned: 4, unassigned: 0 },
     quarantined: 0,

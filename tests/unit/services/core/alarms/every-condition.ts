@@ -101,7 +101,10 @@ export function alarmOf(episode: Episode, settings: Settings): Alarm {
     ...alarmReason(episode, { settings, nowMs: NIGHT }),
     openedMs: episode.openedMs,
     returnedMs: null,
+    activations: 1,
     acknowledged: null,
+    shelved: null,
+    quiet: null,
     revision: 'none',
   }
 }

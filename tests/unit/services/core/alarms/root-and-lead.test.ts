@@ -5,7 +5,7 @@ import { rootKeyOf } from '../../../../../services/core/alarms/root.ts'
 import { urgencyOf } from '../../../../../services/core/alarms/urgency.ts'
 import { CONDITIONS, type Condition, type Episode } from '../../../../../services/core/model/episode.ts'
 import { testSettings } from '../../../../parts/shop-settings.ts'
-import { episodeOf, SAMPLES } from './every-condition.ts'
+import { episodeOf, NIGHT, SAMPLES } from './every-condition.ts'
 
 const settings = testSettings()
 const rootOf = (condition: Condition, change: Partial<Episode> = {}) =>
@@ -77,15 +77,16 @@ describe('the episode whose reason is told', () => {
   })
 
   it('none open, none told', () => {
-    expect(leadOf([], settings)).toBeUndefined()
+    expect(leadOf([], { settings, nowMs: NIGHT })).toBeUndefined()
   })
 
   it('LEAD-1 an alarm is for now as soon as one of its episodes is', () => {
     let urgent = 0
     fc.assert(
       fc.property(someEpisodes, (episodes) => {
-        const lead = leadOf(episodes, settings)
-        const isNow = (e: Episode | undefined) => e !== undefined && urgencyOf(e, settings) === 'now'
+        const lead = leadOf(episodes, { settings, nowMs: NIGHT })
+        const isNow = (e: Episode | undefined) =>
+          e !== undefined && urgencyOf(e, { settings, nowMs: NIGHT }) === 'now'
         if (episodes.some(isNow) && !episodes.every(isNow)) urgent++
         expect(isNow(lead)).toBe(episodes.some(isNow))
       }),
@@ -106,24 +107,26 @@ describe('the episode whose reason is told', () => {
     ['headDrying', 'headWillDry'],
   ] as const)('LEAD-2 %s is told before %s', (weightier, lighter) => {
     const pair = [episodeOf(lighter, { value: 50 }), episodeOf(weightier, { value: 50 })]
-    expect(leadOf(pair, settings)?.condition).toBe(weightier)
+    expect(leadOf(pair, { settings, nowMs: NIGHT })?.condition).toBe(weightier)
   })
 
   it('LEAD-3 of two forecasts the more probable is told, and it is that one which wakes', () => {
     const colour = { kind: 'channelGroup', id: 'roll-colour' } as const
     const unlikely = episodeOf('headWillDry', { id: 'a', value: 55, fromMs: 0 })
     const likely = episodeOf('headWillDry', { id: 'b', value: 70, subject: colour })
-    expect(leadOf([unlikely, likely], settings)?.id).toBe('b')
+    expect(leadOf([unlikely, likely], { settings, nowMs: NIGHT })?.id).toBe('b')
   })
 
   it('LEAD-3 else the oldest, and never the order in which they are given', () => {
     const [young, old] = [episodeOf('powerLost', { id: 'a' }), episodeOf('powerLost', { id: 'b', fromMs: 0 })]
-    expect(leadOf([young, old], settings)?.id).toBe('b')
+    expect(leadOf([young, old], { settings, nowMs: NIGHT })?.id).toBe('b')
     let several = 0
     fc.assert(
       fc.property(someEpisodes, (episodes) => {
         if (episodes.length > 1) several++
-        expect(leadOf([...episodes].reverse(), settings)).toBe(leadOf(episodes, settings))
+        expect(leadOf([...episodes].reverse(), { settings, nowMs: NIGHT })).toBe(
+          leadOf(episodes, { settings, nowMs: NIGHT }),
+        )
       }),
     )
     expect(several).toBeGreaterThan(0)

@@ -4,10 +4,11 @@ import { isExplainedBy, quietCovers, SUPPRESSED_BY } from '../../../../../servic
 import { urgencyOf } from '../../../../../services/core/alarms/urgency.ts'
 import { CONDITIONS, type Condition } from '../../../../../services/core/model/episode.ts'
 import { testSettings } from '../../../../parts/shop-settings.ts'
-import { everyEpisodeOf } from './every-condition.ts'
+import { everyEpisodeOf, NIGHT } from './every-condition.ts'
 
 const settings = testSettings()
-const canWake = (c: Condition) => everyEpisodeOf(c).some((e) => urgencyOf(e, settings) === 'now')
+const canWake = (c: Condition) =>
+  everyEpisodeOf(c).some((e) => urgencyOf(e, { settings, nowMs: NIGHT }) === 'now')
 const explainedBy = (other: Condition) => CONDITIONS.filter((c) => isExplainedBy(c, other))
 
 describe('what explains what', () => {

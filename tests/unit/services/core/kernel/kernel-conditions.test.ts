@@ -80,7 +80,7 @@ describe('from readings to tasks', () => {
     const [alarm] = story.alarms
     expect(alarm).toMatchObject({
       condition: 'airDry',
-      state: 'normal',
+      state: 'returnedUnacknowledged',
       urgency: 'beforeOpening',
       openedMs: NIGHT + 30 * MIN,
       returnedMs: NIGHT + 70 * MIN,
@@ -122,7 +122,7 @@ describe('from readings to tasks', () => {
 
   it('POWER-2 the first sign of power closes it', () => {
     const { alarms } = tell({ startMs: NIGHT, minutes: 60, powered: (m) => (m >= 10 && m < 40 ? 0 : 1) })
-    expect(alarms).toMatchObject([{ state: 'normal', returnedMs: NIGHT + 40 * MIN }])
+    expect(alarms).toMatchObject([{ state: 'returnedUnacknowledged', returnedMs: NIGHT + 40 * MIN }])
   })
 
   it('POWER-4 a node that falls silent is no power loss', () => {
@@ -194,7 +194,7 @@ describe('silence', () => {
   })
   it('SILENT-2 it closes when the node speaks again', () => {
     expect(silentAlarms(quietAfter(20, 60), NIGHT + 60 * MIN)).toMatchObject([
-      { state: 'normal', returnedMs: NIGHT + 50 * MIN },
+      { state: 'returnedUnacknowledged', returnedMs: NIGHT + 50 * MIN },
     ])
   })
   it('SILENT-3 after the monitor was dark, silence is held for five minutes', () => {

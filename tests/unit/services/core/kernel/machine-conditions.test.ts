@@ -258,6 +258,12 @@ describe('self-cleaning', () => {
 })
 
 describe('planned quiet', () => {
+  const statesOf = ({ effects }: ReturnType<typeof tell>): string[] =>
+    effects.flatMap((e, i) => {
+      const before = effects.slice(0, i).findLast((b) => b.type === 'alarmChanged')
+      if (e.type !== 'alarmChanged') return []
+      return before?.type === 'alarmChanged' && before.alarm.state === e.alarm.state ? [] : [e.alarm.state]
+    })
   const plan = (change: object) => ({
     type: 'quietPlanned' as const,
     quietId: 'q1',
@@ -274,16 +280,21 @@ describe('planned quiet', () => {
       m >= 10 && m < 40 ? 0 : 40,
     )
     expect(over.episodes('powerLost')).toHaveLength(1)
-    expect(over.alarms).toEqual([])
+    expect(over.alarms).toMatchObject([{ condition: 'powerLost', state: 'normal', activations: 1 }])
+    expect(statesOf(over)).toEqual(['suppressedByDesign', 'normal'])
+    expect(over.tasks).toEqual([])
     const still = tell({ startMs: NIGHT, minutes: 90, said: [[1, plan({})]] }, (m) => (m >= 10 ? 0 : 40))
-    expect(still.alarms.map((a) => a.condition)).toContain('powerLost')
+    expect(still.alarms).toMatchObject([{ condition: 'powerLost', quiet: null }])
+    expect(statesOf(still)).toEqual(['suppressedByDesign', 'unacknowledged'])
+    expect(still.tasks).toHaveLength(1)
   })
   it('QUIET-3 power work does not cover a head off its cap', () => {
     const story = tell({ startMs: NIGHT, minutes: 60, said: [[1, plan({})]] }, (m) =>
       m < 20 ? 40 : m < 40 ? 200 : 0,
     )
-    expect(story.alarms[0]).toMatchObject({ condition: 'offItsCap', urgency: 'now' })
-    expect(story.alarms.map((a) => a.condition)).not.toContain('powerLost')
+    expect(story.alarms[0]).toMatchObject({ condition: 'offItsCap', urgency: 'now', state: 'unacknowledged' })
+    const quiet = story.alarms.filter((a) => a.condition === 'powerLost')
+    expect(quiet).toMatchObject([{ state: 'suppressedByDesign', quiet: { untilMs: NIGHT + 60 * MIN } }])
   })
   it('QUIET-4 quiet for one machine covers no mains, and QUIET-2 an alarm that stood before stands on', () => {
     const settings = shop({ more: [MAINS] })
@@ -310,8 +321,10 @@ describe('planned quiet', () => {
     ] as const
     const startMs = NIGHT + MIN
     const quiet = tell({ startMs, minutes: 190, settings, said: [[0, out]] }, () => 40)
-    expect(quiet.alarms).toEqual([])
+    expect(quiet.alarms).toMatchObject([{ condition: 'headDrying', state: 'outOfService' }])
+    expect(quiet.tasks).toEqual([])
     const ended = tell({ startMs, minutes: 210, settings, said }, () => 40)
-    expect(ended.alarms.map((a) => a.condition)).toContain('headDrying')
+    expect(ended.alarms).toMatchObject([{ condition: 'headDrying', state: 'unacknowledged' }])
+    expect(ended.tasks).toHaveLength(1)
   })
 })

@@ -1,0 +1,43 @@
+import { askedAt } from '../alarms/flood.ts'
+import { nextLife, type LifeEvent } from '../alarms/life-cycle.ts'
+import type { Alarm } from '../model/alarm.ts'
+import type { Condition } from '../model/episode.ts'
+import type { Task } from '../model/task.ts'
+import type { KernelState } from './state.ts'
+
+/** What the kernel must remember of an alarm beside what everybody may see of it. */
+export interface AlarmMemory {
+  /** When it last arose, oldest first, as far as REALARM-3 needs it. */
+  aroseMs: number[]
+  /** Its condition is over since `atMs`, and it may yet come back until `untilMs` (REALARM-3). */
+  heldReturn: { readonly atMs: number; readonly untilMs: number } | null
+  /** Somebody was called for it: it could not wait. */
+  called: boolean
+  /** The task that was over by itself, and for which trouble. */
+  endedTask: { readonly task: Task; readonly condition: Condition } | null
+}
+
+export function memoryOf({ shop }: KernelState, alarm: Alarm): AlarmMemory {
+  const known = shop.memories.get(alarm.id)
+  if (known) return known
+  const memory: AlarmMemory = { aroseMs: [], heldReturn: null, called: false, endedTask: null }
+  shop.memories.set(alarm.id, memory)
+  return memory
+}
+
+/** Takes an alarm through one event of its life, and counts what asks for somebody. */
+export function live(state: KernelState, alarm: Alarm, event: LifeEvent, nowMs: number): void {
+  const before = alarm.state
+  alarm.state = nextLife({ state: before, holds: alarm.returnedMs === null }, event).state
+  if (alarm.state === before) return
+  if (alarm.state !== 'shelved') alarm.shelved = null
+  if (alarm.state !== 'suppressedByDesign' && alarm.state !== 'outOfService') alarm.quiet = null
+  if (alarm.state !== 'unacknowledged') return
+  alarm.acknowledged = null
+  state.shop.flood = askedAt(state.shop.flood, nowMs)
+}
+
+/** Is an alarm flood under way? Then what is told is told together. */
+export function isFlood({ shop }: Pick<KernelState, 'shop'>): boolean {
+  return shop.flood.sinceMs !== null
+}
