@@ -8,6 +8,7 @@ import {
   type TellingJson,
   type TellingState,
 } from '../alarms/telling/telling-state.ts'
+import type { AlarmMemory } from '../alarms/alarm-memory.ts'
 import { NO_FLOOD, type Flood } from '../alarms/flood.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Episode } from '../model/episode.ts'
@@ -15,7 +16,6 @@ import type { InputOf } from '../model/input.ts'
 import type { Learned, LearnedValues } from '../model/learned.ts'
 import { settingsSchema, type Settings } from '../model/settings.ts'
 import type { Task } from '../model/task.ts'
-import type { AlarmMemory } from './alarm-life.ts'
 import { planOf, type Plan } from './plan.ts'
 import { subjectFromJson, subjectToJson, type SubjectState } from './subject-state.ts'
 
