@@ -228,6 +228,31 @@ const ofTheBook: readonly ContractCase<ReadRecords>[] = [
     },
   },
   {
+    rule: 'RR-11',
+    name: 'quarters of a machine by their end, oldest first, each as it was noted last',
+    check: (r) => {
+      const noted = (machineId: string, quarter: number, cleanings = 0) => ({
+        type: 'quarterNoted' as const,
+        quarter: {
+          machineId,
+          endMs: T0 + quarter * 900_000,
+          seconds: { on: 900 },
+          cleanings,
+          uncappedS: 0,
+          deficitKpa: 1.2,
+          inks: [{ channelGroupId: 'white', doseKpaH: 3, certainKpaH: null }],
+        },
+      })
+      apply(r, [noted('roll', 2), noted('roll', 1), noted('roll', 3), noted('sheet', 2), noted('roll', 2, 4)])
+      const found = r.reader.machineQuarters({
+        machineId: 'roll',
+        fromMs: T0 + 900_000,
+        toMs: T0 + 3 * 900_000,
+      })
+      expect(found).toEqual([noted('roll', 2, 4).quarter, noted('roll', 3).quarter])
+    },
+  },
+  {
     rule: 'RR-9',
     name: 'settings that ever held, newest first, at most as many as asked for',
     check: (r) => {

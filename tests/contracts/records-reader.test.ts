@@ -49,6 +49,11 @@ const broken: readonly [string, string, (sound: RecordsReader) => Partial<Record
     (r) => ({ readingsAfterInput: (seq) => r.readingsAfterInput(seq - 1) }),
   ],
   [
+    'RR-11',
+    'leaves out the last quarter',
+    (r) => ({ machineQuarters: (q) => r.machineQuarters({ ...q, toMs: q.toMs - 1 }) }),
+  ],
+  [
     'RR-9',
     'gives the oldest settings first',
     (r) => ({ settingsHistory: (n) => [...r.settingsHistory(n)].reverse() }),

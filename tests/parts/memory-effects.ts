@@ -8,6 +8,7 @@ import type {
   RecordsReader,
   SubjectHistory,
 } from '../../services/core/model/ports/records.ts'
+import type { MachineQuarter } from '../../services/core/model/quarter.ts'
 import type { Task } from '../../services/core/model/task.ts'
 import { createMemoryNotices } from './memory-notices.ts'
 import type { UndoJournal } from './undo-journal.ts'
@@ -29,7 +30,7 @@ export interface MemoryEffects extends Pick<
   readonly snapshotBefore: SubjectHistory['snapshotBefore']
   readonly pruneSnapshots: (beforeMs: number) => void
   readonly notJudged: () => number
-  readonly facts: Pick<RecordsReader, 'alarm' | 'task' | 'episodes' | 'eventsAfter'>
+  readonly facts: Pick<RecordsReader, 'alarm' | 'task' | 'episodes' | 'eventsAfter' | 'machineQuarters'>
 }
 
 /** What followed from inputs, in plain Maps. */
@@ -37,6 +38,7 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
   const episodes = new Map<string, Episode & { withdrawn?: boolean }>()
   const alarms = new Map<string, Alarm>()
   const tasks = new Map<string, Task>()
+  const quarters = new Map<string, MachineQuarter>()
   const events: RecordedEvent[] = []
   const notJudged: number[] = []
   const snapshots = createSnapshots(journal)
@@ -75,6 +77,8 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
         return outbox.queue(effect.message, effect.atMs)
       case 'noticeQueued':
         return notices.queue(effect.notice, effect.atMs)
+      case 'quarterNoted':
+        return journal.put(quarters, `${effect.quarter.machineId}|${effect.quarter.endMs}`, effect.quarter)
       case 'subjectSnapshot':
         return snapshots.put(effect)
       case 'subjectSnapshotsDropped':
@@ -99,6 +103,10 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
       task: (id) => tasks.get(id) ?? null,
       episodes: ({ fromMs, toMs }) =>
         standing().filter((e) => e.fromMs < toMs && (e.toMs === null || e.toMs > fromMs)),
+      machineQuarters: ({ machineId, fromMs, toMs }) =>
+        [...quarters.values()]
+          .filter((q) => q.machineId === machineId && q.endMs > fromMs && q.endMs <= toMs)
+          .sort((a, b) => a.endMs - b.endMs),
       eventsAfter: ({ afterId, limit }) => events.slice(afterId, afterId + limit),
     },
   }

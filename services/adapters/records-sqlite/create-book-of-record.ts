@@ -8,6 +8,7 @@ import { createEvents } from './events.ts'
 import { createHeardSensors } from './heard-sensors.ts'
 import { createSubjectHistory } from './history.ts'
 import { createInputLog } from './inputs.ts'
+import { createMachineQuarterTable } from './machine-quarters.ts'
 import { createNoticeTable } from './notices.ts'
 import { createOutbox } from './outbox.ts'
 import { createQuarantine } from './quarantine.ts'
@@ -23,11 +24,12 @@ export function createSqliteBookOfRecord({ db }: { db: Database }): BookOfRecord
   const events = createEvents(db)
   const readings = createReadingTable(db, { ids, counters, rollups: createRollupTable(db) })
   const outbox = createOutbox(db)
+  const quarters = createMachineQuarterTable(db)
   const notices = createNoticeTable(db)
   const snapshots = createSubjectSnapshots(db)
   const episodes = createEpisodeTable(db)
   const work = createAlarmsAndTasks(db, events)
-  const writeEffect = createEffectWriter({ episodes, work, outbox, notices, snapshots, counters })
+  const writeEffect = createEffectWriter({ episodes, work, outbox, quarters, notices, snapshots, counters })
   return {
     transaction: createTransaction(db, ids),
     ...createInputLog(db, { readings, events }),

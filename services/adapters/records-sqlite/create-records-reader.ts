@@ -10,6 +10,7 @@ import type {
 } from '../../core/model/ports/records.ts'
 import type { Task } from '../../core/model/task.ts'
 import { createCounters } from './counters.ts'
+import { createMachineQuarterQuery } from './machine-quarters.ts'
 import { createSeriesQueries } from './series-query.ts'
 
 type Json = { json: string }
@@ -19,7 +20,12 @@ const MOST_COUNTED = 1_000_000
 
 /** What screens may ask of the book of record, from the same database. */
 export function createSqliteRecordsReader({ db }: { db: Database }): RecordsReader {
-  return { ...workQueries(db), ...createSeriesQueries(db), ...bookQueries(db) }
+  return {
+    ...workQueries(db),
+    ...createSeriesQueries(db),
+    ...createMachineQuarterQuery(db),
+    ...bookQueries(db),
+  }
 }
 
 function workQueries(

@@ -3,6 +3,7 @@ import type { AlarmsAndTasks } from './alarms-and-tasks.ts'
 import type { Counters } from './counters.ts'
 import type { EpisodeTable } from './episodes.ts'
 import type { NoticeTable } from './notices.ts'
+import type { MachineQuarterTable } from './machine-quarters.ts'
 import type { Outbox } from './outbox.ts'
 import type { SubjectSnapshots } from './snapshots.ts'
 
@@ -10,6 +11,7 @@ export interface EffectTables {
   readonly episodes: EpisodeTable
   readonly work: AlarmsAndTasks
   readonly outbox: Outbox
+  readonly quarters: MachineQuarterTable
   readonly notices: NoticeTable
   readonly snapshots: SubjectSnapshots
   readonly counters: Counters
@@ -17,7 +19,7 @@ export interface EffectTables {
 
 /** Writes what followed from an input, each kind of effect to its table. */
 export function createEffectWriter(tables: EffectTables): (effect: Effect) => void {
-  const { episodes, work, outbox, notices, snapshots, counters } = tables
+  const { episodes, work, outbox, quarters, notices, snapshots, counters } = tables
   return (effect) => {
     switch (effect.type) {
       case 'episodeOpened':
@@ -35,6 +37,8 @@ export function createEffectWriter(tables: EffectTables): (effect: Effect) => vo
         return outbox.queue(effect.message, effect.atMs)
       case 'noticeQueued':
         return notices.queue(effect.notice, effect.atMs)
+      case 'quarterNoted':
+        return quarters.put(effect.quarter)
       case 'subjectSnapshot':
         return snapshots.put(effect.subjectKey, effect.throughMs, effect.stateJson)
       case 'subjectSnapshotsDropped':

@@ -27,6 +27,13 @@ CREATE TABLE sent_once (
 ) WITHOUT ROWID;
 CREATE INDEX sent_once_begun ON sent_once (begun_ms);
 
+CREATE TABLE machine_quarter (
+  machine_id TEXT NOT NULL,
+  end_ms INTEGER NOT NULL,
+  json TEXT NOT NULL,
+  PRIMARY KEY (machine_id, end_ms)
+) WITHOUT ROWID;
+
 CREATE TABLE rollup (
   width_ms INTEGER NOT NULL,
   series INTEGER NOT NULL REFERENCES series,

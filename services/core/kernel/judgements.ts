@@ -24,8 +24,10 @@ import { wasteNotArriving } from '../detect/waste-not-arriving.ts'
 import { bottleWillFill } from '../forecast/bottle-will-fill.ts'
 import { headWillDry } from '../forecast/head-will-dry.ts'
 import { withNight } from '../forecast/with-night.ts'
+import type { MachineQuarter } from '../model/quarter.ts'
 import type { Subject } from '../model/subject.ts'
 import { drainedBottleTracker, type DrainedBottleFacts } from '../track/draining-machines.ts'
+import { machineQuarter } from '../track/machine-quarter.ts'
 import { machineTracker } from '../track/machine.ts'
 import { keepAirBound, roomTracker } from '../track/room.ts'
 import { siteTracker } from '../track/site.ts'
@@ -37,6 +39,8 @@ import { trusted } from '../track/trusted.ts'
 export interface Judgement {
   readonly tracker: Tracker<TrackedFacts>
   readonly detectors: readonly Detector<unknown, TrackedFacts>[]
+  /** What of it is noted at every quarter of an hour; null where nothing is. */
+  readonly quarterOf: ((facts: TrackedFacts, endMs: number, context: SubjectContext) => MachineQuarter) | null
 }
 
 /** To add a condition, write its file in `detect/` (or `forecast/`) and name it here. */
@@ -52,17 +56,21 @@ const JUDGEMENTS: Partial<Record<Subject['kind'], Judgement>> = {
     sensorImplausible,
     sensorOutOfStep,
   ]),
-  machine: judgement(trusted(withNight(machineTracker), keepAirBound), [
-    powerLost,
-    leftOff,
-    powerFlickering,
-    offItsCap,
-    notCleaning,
-    stoppedOnError,
-    headDrying,
-    headWillDry,
-    idleTooLong,
-  ]),
+  machine: judgement(
+    trusted(withNight(machineTracker), keepAirBound),
+    [
+      powerLost,
+      leftOff,
+      powerFlickering,
+      offItsCap,
+      notCleaning,
+      stoppedOnError,
+      headDrying,
+      headWillDry,
+      idleTooLong,
+    ],
+    machineQuarter,
+  ),
   bottle: judgement(trusted(drainedBottleTracker, forgetUnbelieved), [
     bottleNear,
     bottleFull,
@@ -99,6 +107,7 @@ export function judgementOf(kind: Subject['kind']): Judgement {
 function judgement<Facts extends TrackedFacts, States extends readonly unknown[]>(
   tracker: Tracker<Facts>,
   detectors: { readonly [At in keyof States]: Detector<States[At], Facts> },
+  quarterOf: ((facts: Facts, endMs: number, context: SubjectContext) => MachineQuarter) | null = null,
 ): Judgement {
-  return { tracker, detectors } as unknown as Judgement
+  return { tracker, detectors, quarterOf } as unknown as Judgement
 }

@@ -63,6 +63,7 @@ export function rebuildSubject(request: RebuildRequest): Rebuilt {
     effects: [
       { type: 'subjectSnapshotsDropped', subjectKey: request.subjectKey, fromMs: request.firstMs },
       ...fold.snapshots,
+      ...fold.quarters,
       ...diffEpisodes(onRecord, episodes, request.nowMs),
     ],
     fromRecords: fromWindow === null,
@@ -79,18 +80,22 @@ interface Fold {
   readonly sink: SubjectSink
   readonly rebuilt: Map<string, Episode>
   readonly snapshots: Effect[]
+  readonly quarters: Effect[]
 }
 
 function createFold(): Fold {
   const rebuilt = new Map<string, Episode>()
   const snapshots: Effect[] = []
+  const quarters: Effect[] = []
   return {
     rebuilt,
     snapshots,
+    quarters,
     sink: {
       episodeOpened: (episode) => rebuilt.set(episode.id, episode),
       episodeClosed: (episode) => rebuilt.set(episode.id, episode),
       snapshot: (effect) => snapshots.push(effect),
+      quarterNoted: (quarter) => quarters.push({ type: 'quarterNoted', quarter }),
     },
   }
 }

@@ -140,6 +140,7 @@ function createRun(state: KernelState, input: Input, history: SubjectHistory): R
       episodeOpened: (episode) => note(found, { type: 'episodeOpened', episode }),
       episodeClosed: (episode) => note(found, { type: 'episodeClosed', episode }),
       snapshot: emit,
+      quarterNoted: (quarter) => emit({ type: 'quarterNoted', quarter }),
     },
     finish: () => {
       const shopEffects = found.sort(byTimeThenSubject).map((f) => f.effect)

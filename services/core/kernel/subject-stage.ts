@@ -2,9 +2,11 @@ import type { Finding } from '../detect/detector.ts'
 import type { Effect } from '../model/effect.ts'
 import type { Episode } from '../model/episode.ts'
 import type { ActOrder, Order, Reading } from '../model/input.ts'
+import { QUARTER_MS, type MachineQuarter } from '../model/quarter.ts'
 import { subjectKey } from '../model/subject.ts'
 import type { Cause, SubjectContext, TrackedFacts } from '../track/tracker.ts'
 import { isDistrusted, type TrustedFacts } from '../track/trusted.ts'
+import { judgementOf } from './judgements.ts'
 import { keepInWindow, noteEpisode, takeCheckpoint } from './late-window.ts'
 import { rebind, refreshAll, refreshTracker, runtimeOf, type Runtime, type Watch } from './subject-runtime.ts'
 import { AFTER_ALL_SENSORS, coreToJson, type SubjectState } from './subject-state.ts'
@@ -18,6 +20,7 @@ export interface SubjectSink {
   readonly episodeOpened: (episode: Episode) => void
   readonly episodeClosed: (episode: Episode) => void
   readonly snapshot: (effect: Extract<Effect, { type: 'subjectSnapshot' }>) => void
+  readonly quarterNoted: (quarter: MachineQuarter) => void
 }
 
 /** Does this come before something that was already applied? Then the subject must be rebuilt. An order has no sensor. */
@@ -109,6 +112,7 @@ export function fireThrough(
 /** Something at `atMs` proves that the subject's own time came that far: what was due before it is decided first. */
 function beginAt(state: SubjectState, atMs: number, runtime: Runtime, sink: SubjectSink): void {
   if (runtime.dueMs < atMs) fireWhile(state, (dueMs) => dueMs < atMs, runtime, sink)
+  noteQuarters(state, atMs, runtime, sink)
   if (atMs >= state.nextSnapshotMs) takeSnapshot(state, atMs, runtime.context, sink)
   takeCheckpoint(state, atMs)
 }
@@ -138,6 +142,7 @@ function fireAt(state: SubjectState, dueMs: number, runtime: Runtime, sink: Subj
   const { context, tracker, watches } = runtime
   // New settings may put a deadline into the past; nothing is dated before what was already applied.
   const atMs = Math.max(dueMs, state.throughMs)
+  noteQuarters(state, atMs, runtime, sink)
   if (runtime.trackerDueMs === dueMs) {
     tracker.onDeadline(state.facts, atMs, context)
     state.facts.atMs = atMs
@@ -183,6 +188,26 @@ function endUnwatched(state: SubjectState, atMs: number, { watches }: Runtime, s
     if (!episode) continue
     Reflect.deleteProperty(state.open, key)
     tellClosed(state, { ...episode, toMs: atMs, closedMs: atMs }, sink)
+  }
+}
+
+/** A gap in which nothing was heard for longer than this is a gap in the notes too. */
+const MOST_QUARTERS = 96
+
+/**
+ * Notes every quarter of an hour that ends at or before `atMs`, before anything at that moment is applied: what is known
+ * then holds for all of them, since whatever came before was applied.
+ */
+function noteQuarters(state: SubjectState, atMs: number, { context }: Runtime, sink: SubjectSink): void {
+  const { nextQuarterMs } = state
+  if (atMs < nextQuarterMs) return
+  const lastMs = Math.floor(atMs / QUARTER_MS) * QUARTER_MS
+  state.nextQuarterMs = lastMs + QUARTER_MS
+  const { quarterOf } = judgementOf(context.subject.kind)
+  if (!quarterOf || nextQuarterMs === -Infinity) return
+  const firstMs = Math.max(nextQuarterMs, lastMs - MOST_QUARTERS * QUARTER_MS)
+  for (let endMs = firstMs; endMs <= lastMs; endMs += QUARTER_MS) {
+    sink.quarterNoted(quarterOf(state.facts, endMs, context))
   }
 }
 

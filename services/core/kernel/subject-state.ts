@@ -18,6 +18,8 @@ export interface SubjectState {
   throughMs: number
   throughSensor: string
   nextSnapshotMs: number
+  /** The end of the quarter of an hour that is noted next. */
+  nextQuarterMs: number
   facts: TrackedFacts
   /** State of each condition by `{condition}|{key of the part}`. */
   watches: Record<string, unknown>
@@ -52,6 +54,7 @@ export function initialSubject(kind: Subject['kind'], sinceMs: number): SubjectS
     throughMs: -Infinity,
     throughSensor: '',
     nextSnapshotMs: -Infinity,
+    nextQuarterMs: -Infinity,
     facts: judgementOf(kind).tracker.initial(),
     watches: {},
     open: {},
@@ -61,8 +64,7 @@ export function initialSubject(kind: Subject['kind'], sinceMs: number): SubjectS
 
 /** Without the window, which belongs to the present alone. JSON writes -Infinity, the beginning of time, as null. */
 export function coreToJson(state: SubjectState): string {
-  const { sinceMs, throughMs, throughSensor, nextSnapshotMs, facts, watches, open } = state
-  return JSON.stringify({ sinceMs, throughMs, throughSensor, nextSnapshotMs, facts, watches, open })
+  return JSON.stringify({ ...state, window: undefined })
 }
 
 export function subjectToJson(state: SubjectState): string {
@@ -76,13 +78,15 @@ export function subjectFromJson(json: string, window?: LateWindow): SubjectState
     ...state,
     throughMs: state.throughMs ?? -Infinity,
     nextSnapshotMs: state.nextSnapshotMs ?? -Infinity,
+    nextQuarterMs: state.nextQuarterMs ?? -Infinity,
     window: { ...kept, nextCheckpointMs: kept.nextCheckpointMs ?? -Infinity },
   }
 }
 
 /** JSON gave null for the beginning of time. */
-type KeptState = Omit<SubjectState, 'window' | 'throughMs' | 'nextSnapshotMs'> & {
+type KeptState = Omit<SubjectState, 'window' | 'throughMs' | 'nextSnapshotMs' | 'nextQuarterMs'> & {
   throughMs: number | null
   nextSnapshotMs: number | null
+  nextQuarterMs: number | null
   window?: Omit<LateWindow, 'nextCheckpointMs'> & { nextCheckpointMs: number | null }
 }

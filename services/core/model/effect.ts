@@ -1,6 +1,7 @@
 import type { Alarm } from './alarm.ts'
 import type { Episode } from './episode.ts'
 import type { Notice } from './notice.ts'
+import type { MachineQuarter } from './quarter.ts'
 import type { Task } from './task.ts'
 
 /** A message that must leave the house: kept in the outbox until its channel has delivered it. */
@@ -25,6 +26,8 @@ export type Effect =
   | { readonly type: 'messageQueued'; readonly message: OutboundMessage; readonly atMs: number }
   /** Somebody is to be told. It leaves after the commit, by the contact's channels. */
   | { readonly type: 'noticeQueued'; readonly notice: Notice; readonly atMs: number }
+  /** A quarter of an hour of a machine is over; again after a late reading, and then this one holds. */
+  | { readonly type: 'quarterNoted'; readonly quarter: MachineQuarter }
   /** State of a subject through `throughMs`, kept for rebuilding after a late reading. */
   | {
       readonly type: 'subjectSnapshot'

@@ -1,8 +1,9 @@
+import type { MachineDoing } from '../model/quarter.ts'
 import type { Latest } from './latest.ts'
 import { initialRuns, type LevelRuns } from './power-runs.ts'
 
 /** `on` is all that a contact can tell, or a meter without bands, or one that stands between its bands. */
-export type PowerState = 'unknown' | 'off' | 'on' | 'standby' | 'cleaning' | 'printing'
+export type PowerState = MachineDoing
 
 export interface PowerFacts {
   state: PowerState

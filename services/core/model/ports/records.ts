@@ -3,6 +3,7 @@ import type { Effect, OutboundMessage } from '../effect.ts'
 import type { Episode } from '../episode.ts'
 import type { Input, InputOf, Order, Reading } from '../input.ts'
 import type { Notice } from '../notice.ts'
+import type { MachineQuarter } from '../quarter.ts'
 import type { Quantity } from '../quantity.ts'
 import type { Rejection } from '../rejection.ts'
 import type { Task } from '../task.ts'
@@ -186,6 +187,8 @@ export interface RecordsReader {
   lastEventId: () => number
   /** RR-10: how many readings held came with inputs after `seq`; counted up to a million. */
   readingsAfterInput: (seq: number) => number
+  /** RR-11: noted quarters of a machine that end in (fromMs, toMs], oldest first; each as it was noted last. */
+  machineQuarters: (query: { machineId: string; fromMs: number; toMs: number }) => readonly MachineQuarter[]
   /** RR-9: settings that ever held, newest first. */
   settingsHistory: (limit: number) => readonly InputOf<'settings'>[]
 }
