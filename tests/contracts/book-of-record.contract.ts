@@ -2,6 +2,7 @@ import type { ContractCase } from './contract.ts'
 import { effectsContract } from './effects.contract.ts'
 import { inputsContract } from './inputs.contract.ts'
 import { keepingContract } from './keeping.contract.ts'
+import { noticesContract } from './notices.contract.ts'
 import type { Records } from './records.ts'
 import { subjectHistoryContract } from './subject-history.contract.ts'
 
@@ -10,5 +11,6 @@ export const bookOfRecordContract: readonly ContractCase<Records>[] = [
   ...inputsContract,
   ...effectsContract,
   ...keepingContract,
+  ...noticesContract,
   ...subjectHistoryContract,
 ]

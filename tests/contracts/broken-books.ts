@@ -132,6 +132,41 @@ const ofEffects: readonly Broken<Records>[] = [
   book('BR-15', 'marks nothing', () => ({ markMessage: () => undefined })),
 ]
 
+const ofNotices: readonly Broken<Records>[] = [
+  book('BR-16', 'tells the newest first', (b) => ({
+    pendingNotices: (limit) => [...b.pendingNotices(limit)].reverse(),
+  })),
+  book('BR-16', 'never replaces', (b) => {
+    let n = 0
+    return {
+      applyEffects: (seq, list) =>
+        b.applyEffects(
+          seq,
+          list.map((e) =>
+            e.type === 'noticeQueued' ? { ...e, notice: { ...e.notice, topic: `${n++}` } } : e,
+          ),
+        ),
+    }
+  }),
+  book('BR-16', 'takes every notice for a new one', (b) => {
+    let n = 0
+    return {
+      applyEffects: (seq, list) =>
+        b.applyEffects(
+          seq,
+          list.map((e) =>
+            e.type === 'noticeQueued' ? { ...e, notice: { ...e.notice, key: `${e.notice.key}${n++}` } } : e,
+          ),
+        ),
+    }
+  }),
+  book('BR-17', 'settles nothing', () => ({ settleNotice: () => undefined })),
+  book('BR-17', 'settles all that wait', (b) => ({
+    settleNotice: (o) =>
+      b.pendingNotices(99).forEach(({ notice }) => b.settleNotice({ ...o, key: notice.key })),
+  })),
+]
+
 const ofKeeping: readonly Broken<Records>[] = [
   book('BR-5', 'keeps one conflict at most', (b) => ({
     keepConflicts: (c, ms) => b.keepConflicts(c.slice(0, 1), ms),
@@ -219,4 +254,10 @@ const ofHistory: readonly Broken<Records>[] = [
 ]
 
 /** Books of record with one fault each: the proof that the contract bites. */
-export const brokenBooks: readonly Broken<Records>[] = [...ofInputs, ...ofEffects, ...ofKeeping, ...ofHistory]
+export const brokenBooks: readonly Broken<Records>[] = [
+  ...ofInputs,
+  ...ofEffects,
+  ...ofNotices,
+  ...ofKeeping,
+  ...ofHistory,
+]

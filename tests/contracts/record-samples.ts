@@ -1,3 +1,4 @@
+import type { Notice } from '../../services/core/model/notice.ts'
 import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { OutboundMessage } from '../../services/core/model/effect.ts'
 import type { Episode } from '../../services/core/model/episode.ts'
@@ -151,6 +152,23 @@ export function heard(change: Partial<HeardSensorNote> = {}): HeardSensorNote {
     value: 45,
     intervalMs: 60_000,
     readings: 3,
+    ...change,
+  }
+}
+
+export function noticeOf(change: Partial<Notice> = {}): Notice {
+  return {
+    key: 'notice',
+    contactId: 'first',
+    kind: 'alarm',
+    alarmId: 'alarm dry',
+    urgency: 'high',
+    title: 'The air at the floor is very dry',
+    body: 'The ink of two heads is drying.',
+    topic: 'dry',
+    asksForReply: true,
+    page: '/alarms',
+    expiresMs: T0 + 3_600_000,
     ...change,
   }
 }
