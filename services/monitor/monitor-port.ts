@@ -1,5 +1,7 @@
 import { boardView } from '../core/advise/board.ts'
 import { replyPathsOf } from '../core/kernel/shop-telling.ts'
+import { proofOf } from '../core/advise/tasks/proof.ts'
+import { factsOf } from '../core/kernel/known-facts.ts'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
@@ -9,6 +11,7 @@ import { boardMaterial, quietsOf } from './board-material.ts'
 import type { MonitorConfig } from './config.ts'
 import type { Engine } from './engine.ts'
 import type { Forwarder } from './forward-readings.ts'
+import { lastEmptyings } from '../core/advise/last-emptyings.ts'
 import { sensorsView } from './sensors-view.ts'
 
 export interface MonitorPortParts {
@@ -67,6 +70,8 @@ export function createMonitorPort({
     replyPaths: () => replyPathsOf(engine.state(), clock.nowMs()),
     submit: engine.submit,
     board,
+    proofNow: (task) => proofOf(task, factsOf(engine.state()), clock.nowMs()),
+    lastEmptyings: () => lastEmptyings(factsOf(engine.state())),
     sensors: () => sensorsView({ reader, accounts, state: engine.state() }),
     subscribe: (listener) =>
       engine.subscribe(({ latest }) => listener({ lastEventId: reader.lastEventId(), latest })),

@@ -2,7 +2,17 @@ import { expect } from 'vitest'
 import type { Effect } from '../../services/core/model/effect.ts'
 import type { Records } from './records.ts'
 import type { ContractCase } from './contract.ts'
-import { alarm, deadline, episode, FLOOR_KEY, message, settingsInput, T0, task } from './record-samples.ts'
+import {
+  alarm,
+  deadline,
+  disposal,
+  episode,
+  FLOOR_KEY,
+  message,
+  settingsInput,
+  T0,
+  task,
+} from './record-samples.ts'
 
 const EVER = { fromMs: 0, toMs: T0 * 2 }
 
@@ -89,6 +99,16 @@ export const effectsContract: readonly ContractCase<Records>[] = [
       expect(events[1]?.id).toBeGreaterThan(events[0]?.id ?? Infinity)
       expect(facts.eventsAfter({ afterId: events[0]?.id ?? 0, limit: 9 })).toHaveLength(1)
       expect(facts.eventsAfter({ afterId: 0, limit: 1 })).toEqual(events.slice(0, 1))
+    },
+  },
+  {
+    rule: 'BR-6',
+    name: 'an entry of the disposal log stands beside those before it, and the newest of an id counts',
+    check: ({ book, facts }) => {
+      const later = disposal('d', { volumeMl: 1500 })
+      apply(book, { type: 'disposalLogged', disposal: disposal('d'), atMs: T0 })
+      apply(book, { type: 'disposalLogged', disposal: later, atMs: T0 + 1 })
+      expect([facts.disposals(9), facts.disposalHistory('d')]).toEqual([[later], [disposal('d'), later]])
     },
   },
   {

@@ -1,4 +1,5 @@
 import type { Notice } from '../../services/core/model/notice.ts'
+import type { Disposal } from '../../services/core/model/disposal.ts'
 import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { OutboundMessage } from '../../services/core/model/effect.ts'
 import type { Episode } from '../../services/core/model/episode.ts'
@@ -6,7 +7,7 @@ import type { Input, InputOf, Reading } from '../../services/core/model/input.ts
 import type { HeardSensorNote } from '../../services/core/model/ports/records.ts'
 import type { Rejection } from '../../services/core/model/rejection.ts'
 import { subjectKey } from '../../services/core/model/subject.ts'
-import type { Task } from '../../services/core/model/task.ts'
+import { taskSchema, type Task } from '../../services/core/model/task.ts'
 import { testSettings } from '../parts/shop-settings.ts'
 
 /** A Wednesday in 2026. */
@@ -111,7 +112,7 @@ export function alarm(id: string, change: Partial<Alarm> = {}): Alarm {
 }
 
 export function task(id: string, change: Partial<Task> = {}): Task {
-  return {
+  return taskSchema.parse({
     id,
     alarmId: 'alarm-1',
     subject: FLOOR,
@@ -125,6 +126,19 @@ export function task(id: string, change: Partial<Task> = {}): Task {
     openedMs: T0,
     closedMs: null,
     signedOff: null,
+    ...change,
+  })
+}
+
+export function disposal(disposalId: string, change: Partial<Disposal> = {}): Disposal {
+  return {
+    disposalId,
+    bottleId: 'roll-waste',
+    volumeMl: 1400,
+    toWhom: 'Harbour hauling',
+    note: '',
+    disposedMs: T0,
+    act: { actorId: 'ana', via: 'screen', atMs: T0 },
     ...change,
   }
 }

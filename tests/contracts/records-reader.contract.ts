@@ -1,9 +1,20 @@
 import { expect } from 'vitest'
+import type { Disposal } from '../../services/core/model/disposal.ts'
 import type { Effect } from '../../services/core/model/effect.ts'
 import type { Reading } from '../../services/core/model/input.ts'
 import type { BookOfRecord, RecordsReader } from '../../services/core/model/ports/records.ts'
 import type { ContractCase } from './contract.ts'
-import { alarm, deadline, episode, pack, reading, settingsInput, T0, task } from './record-samples.ts'
+import {
+  alarm,
+  deadline,
+  disposal,
+  episode,
+  pack,
+  reading,
+  settingsInput,
+  T0,
+  task,
+} from './record-samples.ts'
 
 export interface ReadRecords {
   readonly book: BookOfRecord
@@ -31,11 +42,54 @@ const alarmAt = (
   alarm: alarm(id, { openedMs, state }),
   atMs: openedMs,
 })
+const logged = (id: string, change: Partial<Disposal>): Effect => ({
+  type: 'disposalLogged',
+  disposal: disposal(id, change),
+  atMs: T0,
+})
 const taskAt = (id: string, atMs: number, state: 'open' | 'signedOff' = 'open'): Effect => ({
   type: 'taskChanged',
   task: task(id, { state }),
   atMs,
 })
+
+const ofDisposals: readonly ContractCase<ReadRecords>[] = [
+  {
+    rule: 'RR-11',
+    name: 'the newest entry of each disposal, the one disposed of last first, at most as many as asked for',
+    check: (r) => {
+      apply(r, [
+        logged('a', { disposedMs: T0, volumeMl: 900 }),
+        logged('b', { disposedMs: T0 + 9, volumeMl: 1500 }),
+        logged('a', { disposedMs: T0 + 1, volumeMl: 1000 }),
+        logged('c', { disposedMs: T0 + 5, volumeMl: 10 }),
+      ])
+      const told = r.reader.disposals(9).map((d) => [d.disposalId, d.volumeMl])
+      expect(told).toEqual([
+        ['b', 1500],
+        ['c', 10],
+        ['a', 1000],
+      ])
+      expect(r.reader.disposals(1).map((d) => d.disposalId)).toEqual(['b'])
+    },
+  },
+  {
+    rule: 'RR-12',
+    name: 'every entry of a disposal, the oldest first; none of one that is not known',
+    check: (r) => {
+      apply(r, [
+        logged('a', { volumeMl: 900 }),
+        logged('b', { volumeMl: 5 }),
+        logged('a', { volumeMl: 1000, note: 'weighed again' }),
+      ])
+      expect(r.reader.disposalHistory('a')).toEqual([
+        disposal('a', { volumeMl: 900 }),
+        disposal('a', { volumeMl: 1000, note: 'weighed again' }),
+      ])
+      expect(r.reader.disposalHistory('none')).toEqual([])
+    },
+  },
+]
 
 const ofWork: readonly ContractCase<ReadRecords>[] = [
   {
@@ -269,6 +323,7 @@ const ofTheBook: readonly ContractCase<ReadRecords>[] = [
 
 export const recordsReaderContract: readonly ContractCase<ReadRecords>[] = [
   ...ofWork,
+  ...ofDisposals,
   ...ofReadings,
   ...ofTheBook,
 ]

@@ -5,7 +5,7 @@ import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { Condition, Episode } from '../../services/core/model/episode.ts'
 import type { Settings } from '../../services/core/model/settings.ts'
 import { subjectKey, type Subject } from '../../services/core/model/subject.ts'
-import type { Task } from '../../services/core/model/task.ts'
+import { taskSchema, type Task } from '../../services/core/model/task.ts'
 import type { WhyView } from '../../services/core/model/views.ts'
 import { inventedSettings } from './invented-tasks.ts'
 
@@ -108,7 +108,7 @@ export function inventedTasks(nowMs: number): TaskAnswer[] {
   const alarms = inventedAlarms(nowMs)
   const taskOf = (condition: Told): TaskAnswer => {
     const { alarm } = alarms[condition]
-    return {
+    const task = taskSchema.parse({
       ...taskAdvice(alarm, settings),
       id: `task|${alarm.rootKey}`,
       alarmId: alarm.id,
@@ -118,8 +118,8 @@ export function inventedTasks(nowMs: number): TaskAnswer[] {
       openedMs: alarm.openedMs,
       closedMs: null,
       signedOff: null,
-      signedOffBy: null,
-    }
+    })
+    return { ...task, signedOffBy: null }
   }
   const closedMs = nowMs - 26 * 60 * MIN
   const done: TaskAnswer = {

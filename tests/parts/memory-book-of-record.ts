@@ -13,7 +13,16 @@ import { createUndoJournal, type UndoJournal } from './undo-journal.ts'
 /** What the book of record shows of what it was told: enough to check every rule of its port. */
 export type RecordedFacts = Pick<
   RecordsReader,
-  'alarm' | 'task' | 'episodes' | 'heardSensors' | 'quarantine' | 'counts' | 'eventsAfter' | 'machineQuarters'
+  | 'alarm'
+  | 'task'
+  | 'episodes'
+  | 'heardSensors'
+  | 'quarantine'
+  | 'counts'
+  | 'eventsAfter'
+  | 'machineQuarters'
+  | 'disposals'
+  | 'disposalHistory'
 >
 
 /** A book of record in memory, for tests of what stands above it. Same rules as the real one; nothing is on disk. */

@@ -1,4 +1,5 @@
 import type { Alarm } from '../../services/core/model/alarm.ts'
+import type { Disposal } from '../../services/core/model/disposal.ts'
 import type { Effect, OutboundMessage } from '../../services/core/model/effect.ts'
 import type { Episode } from '../../services/core/model/episode.ts'
 import type {
@@ -30,7 +31,10 @@ export interface MemoryEffects extends Pick<
   readonly snapshotBefore: SubjectHistory['snapshotBefore']
   readonly pruneSnapshots: (beforeMs: number) => void
   readonly notJudged: () => number
-  readonly facts: Pick<RecordsReader, 'alarm' | 'task' | 'episodes' | 'eventsAfter' | 'machineQuarters'>
+  readonly facts: Pick<
+    RecordsReader,
+    'alarm' | 'task' | 'episodes' | 'eventsAfter' | 'machineQuarters' | 'disposals' | 'disposalHistory'
+  >
 }
 
 /** What followed from inputs, in plain Maps. */
@@ -41,6 +45,7 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
   const quarters = new Map<string, MachineQuarter>()
   const events: RecordedEvent[] = []
   const notJudged: number[] = []
+  const disposals: Disposal[] = []
   const snapshots = createSnapshots(journal)
   const outbox = createOutbox(journal)
   const notices = createMemoryNotices(journal)
@@ -73,6 +78,8 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
         journal.put(tasks, id, structuredClone(effect.task))
         return event(effect.atMs, 'task', { id, state, title })
       }
+      case 'disposalLogged':
+        return journal.push(disposals, structuredClone(effect.disposal))
       case 'messageQueued':
         return outbox.queue(effect.message, effect.atMs)
       case 'noticeQueued':
@@ -107,9 +114,19 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
         [...quarters.values()]
           .filter((q) => q.machineId === machineId && q.endMs > fromMs && q.endMs <= toMs)
           .sort((a, b) => a.endMs - b.endMs),
+      disposals: (limit) => newestDisposals(disposals).slice(0, limit),
+      disposalHistory: (id) => disposals.filter((d) => d.disposalId === id),
       eventsAfter: ({ afterId, limit }) => events.slice(afterId, afterId + limit),
     },
   }
+}
+
+function newestDisposals(entries: readonly Disposal[]): Disposal[] {
+  const newest = new Map(entries.map((d, entry) => [d.disposalId, entry]))
+  return [...newest.values()]
+    .flatMap((entry) => entries.slice(entry, entry + 1).map((disposal) => ({ entry, disposal })))
+    .sort((a, b) => b.disposal.disposedMs - a.disposal.disposedMs || b.entry - a.entry)
+    .map(({ disposal }) => disposal)
 }
 
 function createSnapshots(journal: UndoJournal) {

@@ -50,6 +50,11 @@ export function createScriptedMonitor({ title = 'Roll 60' }: { title?: string } 
       return outcome
     },
     board: () => boardView(title),
+    proofNow: (task) =>
+      task.workKey.startsWith('emptyBottle')
+        ? { text: 'The weight has not fallen.', atMs: 1_800_000_000_000, verdict: 'contradicted' }
+        : null,
+    lastEmptyings: () => [{ bottleId: 'roll-waste', atMs: 1_799_990_000_000, volumeMl: 1400 }],
     sensors: () => sensorsView(title),
     subscribe: (listener) => {
       listeners.add(listener)

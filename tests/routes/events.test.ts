@@ -1,5 +1,6 @@
 import { connect, type Socket } from 'node:net'
 import fc from 'fast-check'
+import { taskSchema } from '../../services/core/model/task.ts'
 import { afterEach, describe, expect, it } from 'vitest'
 import type { Reading } from '../../services/core/model/input.ts'
 import type { PersonRole } from '../../services/core/model/ports/accounts.ts'
@@ -43,7 +44,7 @@ function happen(title = 'Roll 60'): void {
   shop.monitor.say([])
 }
 function recordTask(title: string): void {
-  const task = {
+  const task = taskSchema.parse({
     id: `task-${sequence}`,
     alarmId: 'a',
     subject: { kind: 'room' as const, id: 'floor' },
@@ -57,7 +58,7 @@ function recordTask(title: string): void {
     openedMs: sequence,
     closedMs: null,
     signedOff: null,
-  }
+  })
   shop.book.applyEffects(sequence, [{ type: 'taskChanged', task, atMs: sequence }])
 }
 const reading = (n: number, value: number): Reading => ({

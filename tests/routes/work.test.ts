@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import type { Alarm } from '../../services/core/model/alarm.ts'
-import type { Task } from '../../services/core/model/task.ts'
+import { taskSchema, type Task } from '../../services/core/model/task.ts'
 import { bucketWidthMs } from '../../services/web/routes/series.ts'
 import { openWebShop, problemOf, type WebShop } from '../parts/web-shop.ts'
 
@@ -33,7 +33,7 @@ const ALARM: Alarm = {
   quiet: null,
   revision: 'none',
 }
-const TASK: Task = {
+const TASK: Task = taskSchema.parse({
   id: 'task|airDry|room:floor|1000',
   alarmId: ALARM.id,
   subject: ALARM.subject,
@@ -47,7 +47,7 @@ const TASK: Task = {
   openedMs: 1000,
   closedMs: null,
   signedOff: null,
-}
+})
 const record = (...tasks: Task[]) =>
   shop.book.transaction(() =>
     shop.book.applyEffects(1, [

@@ -9,7 +9,11 @@ export function closedWords(task: TaskView, timeText: (atMs: number) => string):
     case 'overByItself':
       return `Over by itself${at}. `
     case 'withdrawn':
-      return `Withdrawn${at}: its reason proved never to have been. `
+      return task.alarmId === null && task.routineId !== null
+        ? `Taken back${at}: its routine no longer asks for it. `
+        : `Withdrawn${at}: its reason proved never to have been. `
+    case 'missed':
+      return `Missed${at}: its next turn came. `
     case 'open':
       return 'Still open. '
   }

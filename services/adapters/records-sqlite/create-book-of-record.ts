@@ -2,6 +2,7 @@ import type { Database } from 'better-sqlite3'
 import type { BookOfRecord } from '../../core/model/ports/records.ts'
 import { createAlarmsAndTasks } from './alarms-and-tasks.ts'
 import { createCounters } from './counters.ts'
+import { createDisposalTable } from './disposals.ts'
 import { createEffectWriter } from './effects.ts'
 import { createEpisodeTable } from './episodes.ts'
 import { createEvents } from './events.ts'
@@ -26,10 +27,20 @@ export function createSqliteBookOfRecord({ db }: { db: Database }): BookOfRecord
   const outbox = createOutbox(db)
   const quarters = createMachineQuarterTable(db)
   const notices = createNoticeTable(db)
+  const disposals = createDisposalTable(db)
   const snapshots = createSubjectSnapshots(db)
   const episodes = createEpisodeTable(db)
   const work = createAlarmsAndTasks(db, events)
-  const writeEffect = createEffectWriter({ episodes, work, outbox, quarters, notices, snapshots, counters })
+  const writeEffect = createEffectWriter({
+    episodes,
+    work,
+    outbox,
+    quarters,
+    notices,
+    disposals,
+    snapshots,
+    counters,
+  })
   return {
     transaction: createTransaction(db, ids),
     ...createInputLog(db, { readings, events }),

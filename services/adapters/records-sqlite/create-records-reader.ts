@@ -9,6 +9,7 @@ import type {
   RecordsReader,
 } from '../../core/model/ports/records.ts'
 import type { Task } from '../../core/model/task.ts'
+import { disposalQueries } from './disposals.ts'
 import { createCounters } from './counters.ts'
 import { createMachineQuarterQuery } from './machine-quarters.ts'
 import { createSeriesQueries } from './series-query.ts'
@@ -22,6 +23,7 @@ const MOST_COUNTED = 1_000_000
 export function createSqliteRecordsReader({ db }: { db: Database }): RecordsReader {
   return {
     ...workQueries(db),
+    ...disposalQueries(db),
     ...createSeriesQueries(db),
     ...createMachineQuarterQuery(db),
     ...bookQueries(db),

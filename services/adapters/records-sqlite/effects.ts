@@ -1,6 +1,7 @@
 import type { Effect } from '../../core/model/effect.ts'
 import type { AlarmsAndTasks } from './alarms-and-tasks.ts'
 import type { Counters } from './counters.ts'
+import type { DisposalTable } from './disposals.ts'
 import type { EpisodeTable } from './episodes.ts'
 import type { NoticeTable } from './notices.ts'
 import type { MachineQuarterTable } from './machine-quarters.ts'
@@ -13,13 +14,14 @@ export interface EffectTables {
   readonly outbox: Outbox
   readonly quarters: MachineQuarterTable
   readonly notices: NoticeTable
+  readonly disposals: DisposalTable
   readonly snapshots: SubjectSnapshots
   readonly counters: Counters
 }
 
 /** Writes what followed from an input, each kind of effect to its table. */
 export function createEffectWriter(tables: EffectTables): (effect: Effect) => void {
-  const { episodes, work, outbox, quarters, notices, snapshots, counters } = tables
+  const { episodes, work, outbox, quarters, notices, disposals, snapshots, counters } = tables
   return (effect) => {
     switch (effect.type) {
       case 'episodeOpened':
@@ -33,6 +35,8 @@ export function createEffectWriter(tables: EffectTables): (effect: Effect) => vo
         return work.putAlarm(effect.alarm, effect.atMs)
       case 'taskChanged':
         return work.putTask(effect.task, effect.atMs)
+      case 'disposalLogged':
+        return disposals.add(effect.disposal, effect.atMs)
       case 'messageQueued':
         return outbox.queue(effect.message, effect.atMs)
       case 'noticeQueued':

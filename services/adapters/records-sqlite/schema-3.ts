@@ -1,4 +1,4 @@
-/** Who was told what. */
+/** Who was told what; and what waste left the shop. */
 export const SCHEMA_3 = `
 CREATE TABLE notice (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -47,6 +47,15 @@ CREATE TABLE rollup (
   PRIMARY KEY (width_ms, series, at_ms)
 ) WITHOUT ROWID;
 ${[60_000, 3_600_000, 86_400_000].map(rollUpWhatIsHeld).join('\n')}
+
+CREATE TABLE disposal (
+  entry INTEGER PRIMARY KEY AUTOINCREMENT,
+  disposal_id TEXT NOT NULL,
+  disposed_ms INTEGER NOT NULL,
+  logged_ms INTEGER NOT NULL,
+  json TEXT NOT NULL
+);
+CREATE INDEX disposal_of ON disposal (disposal_id, entry);
 `
 
 /** Readings of earlier releases. */

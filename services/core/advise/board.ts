@@ -8,7 +8,7 @@ import type { Alarm } from '../model/alarm.ts'
 import { clockText } from '../model/clock-text.ts'
 import type { OpeningCalendar } from '../model/opening-hours.ts'
 import type { Machine, Settings } from '../model/settings.ts'
-import type { Task } from '../model/task.ts'
+import { isTaskOf, type Task } from '../model/task.ts'
 import type { BoardView, MachineView, QuietView } from '../model/views.ts'
 import type { Episode } from '../model/episode.ts'
 import type { BottleFacts } from '../track/bottle-facts.ts'
@@ -101,7 +101,7 @@ function machineView(machine: Machine, material: BoardMaterial): MachineView {
     affectedMachines(s.subject, settings).some((m) => m.id === machine.id),
   )
   const standing = standingOf(own, watched && (strip?.known ?? false))
-  const task = alarm ? openTasks.find((t) => t.alarmId === alarm.id) : undefined
+  const task = alarm ? openTasks.find((t) => isTaskOf(t, alarm.id)) : undefined
   const bottle = settings.bottles.find((b) => b.machines.includes(machine.id))
   const known = material.machines.get(machine.id)
   const night = known ? machineNight(known.facts, known.context, nowMs) : null

@@ -4,6 +4,7 @@ import { learnedKey } from '../model/learned.ts'
 import { LONGEST_SNOOZE_MS, type Contact } from '../model/contact.ts'
 import type { ActOutcome, Monitor } from '../model/ports/monitor.ts'
 import type { Machine } from '../model/settings.ts'
+import { judgeWork } from './judge-work.ts'
 import type { KernelState } from './state.ts'
 
 type Act = Parameters<Monitor['submit']>[0]
@@ -45,6 +46,12 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
             'conflict',
             'this task is no longer open: somebody signed it off, or it is over. Reload the list',
           )
+    case 'taskAssigned':
+    case 'taskDeferred':
+    case 'routineStarted':
+    case 'symptomReported':
+    case 'disposalLogged':
+      return judgeWork(state, act)
     case 'nozzleCheckLogged':
       return judgeCheck(state, act)
     case 'careLogged':

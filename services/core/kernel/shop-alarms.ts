@@ -3,13 +3,12 @@ import { isInQuiet } from '../alarms/life-cycle.ts'
 import { outageReason } from '../alarms/outage.ts'
 import { aroseTimes, isRestless, isSeenStill, SETTLED_AFTER_MS } from '../alarms/re-alarm.ts'
 import { isMoreUrgent } from '../alarms/urgency.ts'
-import { taskAdvice } from '../advise/task-advice.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Effect } from '../model/effect.ts'
 import type { Episode } from '../model/episode.ts'
-import type { Task } from '../model/task.ts'
 import { live, memoryOf } from './alarm-life.ts'
 import type { CoveringQuiet } from './quiet.ts'
+import { endAlarmTasks, openAlarmTask } from './shop-tasks.ts'
 import type { KernelState, OpenEpisode } from './state.ts'
 
 export type Emit = (effect: Effect) => void
@@ -224,58 +223,27 @@ function tendTask(state: KernelState, alarm: Alarm, { wanted, isOther, nowMs, em
   if (wanted) return giveTask(state, alarm, nowMs, emit)
   if (!isOther) return
   endTasks(state, alarm, { nowMs, emit, taskState: 'overByItself' })
-  openTask(state, alarm, nowMs, emit)
-}
-
-/** The task that was over by itself comes back where the same trouble does; else a new one. */
-function giveTask(state: KernelState, alarm: Alarm, nowMs: number, emit: Emit): void {
-  const { endedTask } = memoryOf(state, alarm)
-  if (endedTask?.condition !== alarm.condition) return openTask(state, alarm, nowMs, emit)
-  const advice = taskAdvice(alarm, state.settings)
-  const { urgency } = alarm
-  putTask(
-    state,
-    alarm,
-    { ...endedTask.task, ...advice, urgency, state: 'open', closedMs: null },
-    { nowMs, emit },
-  )
-}
-
-function openTask(state: KernelState, alarm: Alarm, nowMs: number, emit: Emit): void {
-  const task: Task = {
-    id: `task-${state.shop.nextTask++}`,
-    alarmId: alarm.id,
-    subject: alarm.subject,
-    ...taskAdvice(alarm, state.settings),
-    urgency: alarm.urgency,
-    state: 'open',
-    openedMs: nowMs,
-    closedMs: null,
-    signedOff: null,
-  }
-  putTask(state, alarm, task, { nowMs, emit })
-}
-
-function putTask(state: KernelState, alarm: Alarm, task: Task, { nowMs, emit }: Telling): void {
   memoryOf(state, alarm).endedTask = null
-  state.shop.tasks.set(task.id, task)
-  emit({ type: 'taskChanged', task: { ...task }, atMs: nowMs })
+  openAlarmTask(state, alarm, { nowMs, emit })
+}
+
+/** The task that was over by itself comes back where the same trouble does; else a new one, or one that is open. */
+function giveTask(state: KernelState, alarm: Alarm, nowMs: number, emit: Emit): void {
+  const memory = memoryOf(state, alarm)
+  const { endedTask } = memory
+  memory.endedTask = null
+  const again = endedTask?.condition === alarm.condition ? endedTask.task : null
+  openAlarmTask(state, alarm, { again, nowMs, emit })
 }
 
 function endTasks(
   state: KernelState,
   alarm: Alarm,
-  { nowMs, emit, taskState }: Telling & { taskState: 'overByItself' | 'withdrawn' },
+  ending: Telling & { taskState: 'overByItself' | 'withdrawn' },
 ): void {
-  for (const task of state.shop.tasks.values()) {
-    if (task.alarmId !== alarm.id || task.state !== 'open') continue
-    task.state = taskState
-    task.closedMs = nowMs
-    state.shop.tasks.delete(task.id)
-    if (taskState === 'overByItself') {
+  for (const task of endAlarmTasks(state, alarm, ending)) {
+    if (ending.taskState === 'overByItself')
       memoryOf(state, alarm).endedTask = { task: { ...task }, condition: alarm.condition }
-    }
-    emit({ type: 'taskChanged', task: { ...task }, atMs: nowMs })
   }
 }
 

@@ -17,6 +17,7 @@ import type { Learned, LearnedValues } from '../model/learned.ts'
 import { settingsSchema, type Settings } from '../model/settings.ts'
 import type { Task } from '../model/task.ts'
 import { planOf, type Plan } from './plan.ts'
+import type { Proving, RoutineProgress } from './work-state.ts'
 import { subjectFromJson, subjectToJson, type SubjectState } from './subject-state.ts'
 
 /** Changes whenever the same log could give other effects. */
@@ -71,6 +72,11 @@ export interface ShopState {
   flood: Flood
   /** What was last published of each machine. */
   readonly published: Map<string, string>
+  /** How far each routine has come on each subject, by `{routine}|{subject key}`; and the settings it followed last. */
+  readonly routines: Map<string, RoutineProgress>
+  routinesSeq: number
+  /** Signed tasks whose proof is awaited, by id. */
+  readonly proving: Map<string, Proving>
 }
 
 export interface KernelState {
@@ -114,6 +120,9 @@ export function initialKernel(settings: Settings): KernelState {
       memories: new Map(),
       flood: NO_FLOOD,
       published: new Map(),
+      routines: new Map(),
+      routinesSeq: 0,
+      proving: new Map(),
     },
   }
 }
@@ -143,6 +152,9 @@ export function kernelToJson(state: KernelState): string {
       memories: [...shop.memories],
       flood: shop.flood,
       published: [...shop.published],
+      routines: [...shop.routines],
+      routinesSeq: shop.routinesSeq,
+      proving: [...shop.proving],
     },
   })
 }
@@ -169,6 +181,9 @@ interface KernelJson {
     memories: [string, AlarmMemory][]
     flood: Flood
     published: [string, string][]
+    routines: [string, RoutineProgress][]
+    routinesSeq: number
+    proving: [string, Proving][]
   }
 }
 
@@ -200,6 +215,9 @@ export function kernelFromJson(json: string): KernelState {
       memories: new Map(shop.memories),
       flood: shop.flood,
       published: new Map(shop.published),
+      routines: new Map(shop.routines),
+      routinesSeq: shop.routinesSeq,
+      proving: new Map(shop.proving),
     },
   }
 }

@@ -15,7 +15,17 @@ import {
   sensorHeard,
 } from './receipt-stage.ts'
 import { applyEpisodes, fireShop, shopDeadlineMs, type EpisodeEffect } from './shop-stage.ts'
-import { acknowledge, signOff } from './shop-acts.ts'
+import {
+  acknowledge,
+  assignTask,
+  deferTask,
+  logDisposal,
+  reportSymptom,
+  signOff,
+  startRoutine,
+} from './shop-acts.ts'
+import { fireProofs, proofDeadlineMs } from './shop-proof.ts'
+import { fireRoutines, routinesDeadlineMs } from './shop-routines.ts'
 import { tellPeople } from './shop-telling.ts'
 import { shelve, unshelve } from './shelf.ts'
 import { publishMachines } from './publish-machines.ts'
@@ -87,6 +97,16 @@ function take(run: Run, input: Input): void {
       return unshelve(state, input.alarmId, { nowMs: input.receivedMs, emit: run.emit })
     case 'taskSignedOff':
       return signOff(state, input.taskId, input, run.emit)
+    case 'taskAssigned':
+      return assignTask(state, input, run.emit)
+    case 'taskDeferred':
+      return deferTask(state, input, run.emit)
+    case 'routineStarted':
+      return startRoutine(state, input, run.emit)
+    case 'symptomReported':
+      return reportSymptom(state, input, run.emit)
+    case 'disposalLogged':
+      return logDisposal(input, run.emit)
     case 'quietPlanned':
       return planQuiet(state, input)
     case 'quietEnded':
@@ -101,7 +121,12 @@ function take(run: Run, input: Input): void {
 
 /** When the kernel wants the monitor's clock to wake it, or Infinity. */
 export function nextDeadlineMs(state: KernelState): number {
-  let soonest = Math.min(receiptDeadlineMs(state), shopDeadlineMs(state))
+  let soonest = Math.min(
+    receiptDeadlineMs(state),
+    shopDeadlineMs(state),
+    routinesDeadlineMs(state),
+    proofDeadlineMs(state),
+  )
   for (const [key, subject] of state.subjects) {
     const context = state.plan.contexts.get(key)
     if (!context) continue
@@ -146,7 +171,10 @@ function createRun(state: KernelState, input: Input, history: SubjectHistory): R
       const shopEffects = found.sort(byTimeThenSubject).map((f) => f.effect)
       for (const effect of shopEffects) emit(effect)
       applyEpisodes(state, shopEffects, input.receivedMs, emit)
+      // Before planned quiet that is over is forgotten: a turn within it passes.
+      fireRoutines(state, input, emit)
       fireShop(state, input, emit)
+      fireProofs(state, Math.max(state.clockMs, input.receivedMs), emit)
       tellPeople(state, input, { effects, emit })
       const mayHaveChanged = input.type === 'settings' || effects.some((e) => e.type === 'alarmChanged')
       if (mayHaveChanged) publishMachines(state, input.seq, input.receivedMs, emit)

@@ -1,4 +1,5 @@
 import type { Alarm } from './alarm.ts'
+import type { Disposal } from './disposal.ts'
 import type { Episode } from './episode.ts'
 import type { Notice } from './notice.ts'
 import type { MachineQuarter } from './quarter.ts'
@@ -23,6 +24,8 @@ export type Effect =
   | { readonly type: 'episodeWithdrawn'; readonly episodeId: string; readonly atMs: number }
   | { readonly type: 'alarmChanged'; readonly alarm: Alarm; readonly atMs: number }
   | { readonly type: 'taskChanged'; readonly task: Task; readonly atMs: number }
+  /** An entry of the disposal log; the newest of an id is the one that counts. */
+  | { readonly type: 'disposalLogged'; readonly disposal: Disposal; readonly atMs: number }
   | { readonly type: 'messageQueued'; readonly message: OutboundMessage; readonly atMs: number }
   /** Somebody is to be told. It leaves after the commit, by the contact's channels. */
   | { readonly type: 'noticeQueued'; readonly notice: Notice; readonly atMs: number }

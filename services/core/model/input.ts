@@ -4,7 +4,9 @@ import { learnedKey, learnedSchema } from './learned.ts'
 import { nameSchema } from './name.ts'
 import { quantitySchema } from './quantity.ts'
 import { settingsSchema } from './settings.ts'
-import { sensorIdSchema } from './subject.ts'
+import { sensorIdSchema, subjectSchema } from './subject.ts'
+import { disposalFields } from './disposal.ts'
+import { SYMPTOMS } from './symptom.ts'
 
 /** One measured value. `atMs` is when it was measured (event time, UTC ms since 1970). */
 export const readingSchema = z.strictObject({
@@ -89,6 +91,39 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     taskId: z.string(),
     note: z.string().max(500).default(''),
   }),
+  /** Who shall do it; null for nobody in particular. */
+  z.strictObject({
+    type: z.literal('taskAssigned'),
+    ...stamp,
+    act: actSchema,
+    taskId: z.string(),
+    assigneeId: z.string().min(1).max(64).nullable(),
+  }),
+  /** Put off, with a reason. `untilMs` null: take it up again now. */
+  z.strictObject({
+    type: z.literal('taskDeferred'),
+    ...stamp,
+    act: actSchema,
+    taskId: z.string(),
+    untilMs: z.int().nullable(),
+    reason: z.string().max(300),
+  }),
+  z.strictObject({
+    type: z.literal('routineStarted'),
+    ...stamp,
+    act: actSchema,
+    routineId: nameSchema,
+    subject: subjectSchema,
+  }),
+  z.strictObject({
+    type: z.literal('symptomReported'),
+    ...stamp,
+    act: actSchema,
+    symptom: z.enum(SYMPTOMS),
+    machineId: nameSchema,
+    note: z.string().max(500).default(''),
+  }),
+  z.strictObject({ type: z.literal('disposalLogged'), ...stamp, act: actSchema, ...disposalFields }),
   z.strictObject({
     type: z.literal('nozzleCheckLogged'),
     ...stamp,

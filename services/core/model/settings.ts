@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { contactSchema, tellingSchema } from './contact.ts'
 import { nameSchema } from './name.ts'
 import { quantitySchema, type Quantity } from './quantity.ts'
+import { routineSchema } from './routine.ts'
 import { sensorIdSchema } from './subject.ts'
 import { trustLimitsSchema } from './trust-limits.ts'
 
@@ -273,6 +274,8 @@ const settingsShape = z.strictObject({
   /** Who is told, in the order in which they are asked. */
   contacts: z.array(contactSchema).max(20).default([]),
   telling: tellingSchema.prefault({}),
+  /** Routines of the owner's own, and ready-made ones that the owner changed or switched off (same id). */
+  routines: z.array(routineSchema).max(100).default([]),
   limits: limitsSchema.prefault({}),
 })
 export type Settings = z.infer<typeof settingsShape>
@@ -294,6 +297,7 @@ export const settingsSchema = settingsShape.superRefine((settings, context) => {
   refuseDuplicates('nodes', settings.nodes, refuse)
   refuseDuplicates('sensors', settings.sensors, refuse)
   refuseDuplicates('contacts', settings.contacts, refuse)
+  refuseDuplicates('routines', settings.routines, refuse)
   refuseDuplicates(
     'heads',
     settings.machines.flatMap((m) => m.heads),

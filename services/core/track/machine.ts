@@ -53,6 +53,8 @@ export interface MachineFacts extends AirFacts {
   workedMs: number | null
   /** When it was last heard again after a silence in which it may have printed unseen. */
   maybePrintedMs: number | null
+  /** How long it printed in all, as far as its meter saw, in ms. */
+  printedMs: number
   cleanings: { atMs: number; basis: 'seen' | 'logged' | 'assumed' }[]
   /** The next cleaning that is assumed because it was told and cannot be seen. */
   assumedCleaningMs: number | null
@@ -75,6 +77,7 @@ export const machineTracker: Tracker<MachineFacts> = {
     recognition: initialRecognition(),
     workedMs: null,
     maybePrintedMs: null,
+    printedMs: 0,
     cleanings: [],
     assumedCleaningMs: null,
     closingMs: null,
@@ -148,6 +151,7 @@ function takePowerChange(facts: MachineFacts, change: PowerChange, context: Subj
       break
     case 'printed':
       facts.workedMs = change.toMs
+      facts.printedMs += change.toMs - change.fromMs
       facts.errorSaidMs = null
       machineWorked(facts.cap, change.toMs)
       wetAll(facts, { atMs: change.toMs, basis: 'seen', moves: true }, context)

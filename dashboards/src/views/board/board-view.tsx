@@ -65,7 +65,9 @@ function Sheet({ app, board }: { app: AppModel; board: Board }) {
 function ShopAlarm({ app, alarm }: { app: AppModel; alarm: Alarm }) {
   const isOver = alarm.state === 'returnedUnacknowledged'
   const standing = isOver ? 'well' : standingOfUrgency(alarm.urgency)
-  const task = app.tasks.open.value?.find((t) => t.alarmId === alarm.id)
+  const task = app.tasks.open.value?.find(
+    (t) => t.alarmId === alarm.id || t.joinedAlarmIds.includes(alarm.id),
+  )
   return (
     <li class="shop-alarm">
       <h2 class="machine-title">

@@ -26,10 +26,10 @@ export interface SignInCode {
   readonly expiresMs: number
 }
 
-/** A secret of a node, a foreign device or a program. Only its SHA-256 is kept; 256 random bits need no slow hash. */
+/** A secret of a node, a foreign device, a program or a calendar feed. Only its SHA-256 is kept; 256 random bits need no slow hash. */
 export interface Credential {
   readonly id: string
-  readonly kind: 'node' | 'program'
+  readonly kind: 'node' | 'program' | 'calendar'
   readonly title: string
   readonly secretHash: string
   readonly createdMs: number

@@ -1,6 +1,8 @@
 import type { InputBody, Reading } from '../input.ts'
 import type { Learned } from '../learned.ts'
 import type { BoardView, QuietView, SensorsView } from '../views.ts'
+import type { Emptied } from '../disposal.ts'
+import type { Proof, Task } from '../task.ts'
 import type { Settings } from '../settings.ts'
 
 /** What came of an act: refused acts are values, with a cure a person can follow. */
@@ -20,6 +22,11 @@ export type HumanAct = Extract<
       | 'replyPathProven'
       | 'noticeTestAsked'
       | 'taskSignedOff'
+      | 'taskAssigned'
+      | 'taskDeferred'
+      | 'routineStarted'
+      | 'symptomReported'
+      | 'disposalLogged'
       | 'nozzleCheckLogged'
       | 'careLogged'
       | 'capSaid'
@@ -53,6 +60,10 @@ export interface Monitor {
   submit: (act: WithoutStamp<HumanAct>) => Promise<ActOutcome>
   board: () => BoardView
   sensors: () => SensorsView
+  /** What sensors say now of whether this task was done; null where none can tell. */
+  proofNow: (task: Task) => Proof | null
+  /** The last emptying that each scale saw, the newest first. */
+  lastEmptyings: () => readonly Emptied[]
   /** Calls `listener` after commits; gives the way to stop. */
   subscribe: (listener: (notice: LiveNotice) => void) => () => void
   /** The node's secret was replaced or revoked: connections that came in with the old one end now. */
