@@ -40,7 +40,8 @@ module.exports = {
       severity: 'error',
       from: { path: '^services/core/' },
       to: {
-        pathNot: '^services/core/|node_modules/(zod|simple-statistics|temporal-polyfill|temporal-spec|rrule-temporal)/',
+        pathNot:
+          '^services/core/|node_modules/(zod|simple-statistics|temporal-polyfill|temporal-spec|rrule-temporal)/',
       },
     },
     {
