@@ -85,7 +85,8 @@ function opened(run: TellingRun, atMs: number): void {
   if (slice.changeMs !== null && slice.changeMs <= run.nowMs) return
   const words = morningWords({
     night: [...slice.night.values()],
-    waitingTasks: run.state.shop.tasks.size,
+    // What a routine alone asks for waits in its list, and is no news of the night.
+    waitingTasks: [...run.state.shop.tasks.values()].filter((t) => t.alarmId !== null).length,
     settings: run.state.settings,
     nowMs: run.nowMs,
   })
