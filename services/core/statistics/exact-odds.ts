@@ -1,4 +1,5 @@
 import { mustBeConfidence } from './check.ts'
+import { rootBetween } from './root.ts'
 import type { Interval } from './rate-interval.ts'
 
 /**
@@ -30,7 +31,6 @@ export interface ExactOdds {
 
 /** Equal but for rounding: the tolerance that R's fisher.test uses. */
 const SAME = 1 + 1e-7
-const HALVINGS = 80
 /** Beyond e^300 an odds ratio is open. */
 const FARTHEST = 300
 
@@ -105,25 +105,22 @@ function tailInterval(
 
 /** How probable each count is when exposure multiplies the odds by e^`logOdds`. */
 function chancesAt({ logWeights }: ConditionalCount, logOdds: number): number[] {
-  const logs = logWeights.map((w, i) => w + i * logOdds)
-  const highest = logs.reduce((a, b) => Math.max(a, b), -Infinity)
-  const weights = logs.map((l) => Math.exp(l - highest))
-  const total = sum(weights)
-  return weights.map((w) => w / total)
+  const chances = logWeights.map((w, i) => w + i * logOdds)
+  let highest = -Infinity
+  for (const log of chances) highest = Math.max(highest, log)
+  let total = 0
+  for (let i = 0; i < chances.length; i++) total += chances[i] = Math.exp((chances[i] ?? NaN) - highest)
+  for (let i = 0; i < chances.length; i++) chances[i] = (chances[i] ?? NaN) / total
+  return chances
 }
 
-/** Where a function that rises with the log-odds passes 0; by halving, certain and to the last digit that matters. */
+/** Where a function that rises with the log-odds passes 0. */
 function risingRoot(f: (logOdds: number) => number): number {
   let low = -1
   let high = 1
   while (f(low) > 0 && low > -FARTHEST) low *= 2
   while (f(high) < 0 && high < FARTHEST) high *= 2
-  for (let i = 0; i < HALVINGS && high - low > 1e-14 * Math.max(1, Math.abs(high)); i++) {
-    const middle = (low + high) / 2
-    if (f(middle) < 0) low = middle
-    else high = middle
-  }
-  return (low + high) / 2
+  return rootBetween(f, { low, high, tolerance: 1e-13 })
 }
 
 function sum(values: readonly number[]): number {

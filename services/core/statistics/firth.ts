@@ -13,6 +13,7 @@ import {
 } from './logistic.ts'
 import { cholesky } from './matrix.ts'
 import type { Interval } from './rate-interval.ts'
+import { rootBetween } from './root.ts'
 
 export interface FirthFit {
   readonly converged: true
@@ -196,28 +197,26 @@ function profileEnd(design: Design, { best, at, drop }: ProfileOptions, way: 1 |
     return best.value - held.value - drop
   }
   let [inside, outside] = [0, 0.25]
-  let [fallInside, fallOutside] = [-drop, fallAt(peak + way * 0.25)]
+  let fallOutside = fallAt(peak + way * outside)
   while (fallOutside === null || fallOutside < 0) {
     if (outside > FARTHEST) return way * Infinity
     // Lost on too long a step: a shorter one.
     if (fallOutside === null && outside - inside < 1e-3) return null
     const lost: boolean = fallOutside === null
-    if (fallOutside !== null) [inside, fallInside] = [outside, fallOutside]
+    if (fallOutside !== null) inside = outside
     outside = lost ? (inside + outside) / 2 : outside * 1.6
     fallOutside = fallAt(peak + way * outside)
   }
-  for (let i = 0; i < 60; i++) {
-    if (outside - inside < 1e-9 * Math.max(1, outside)) break
-    const chord: number = inside + ((outside - inside) * -fallInside) / (fallOutside - fallInside)
-    // A chord now and a half then: quick on a smooth curve, and never stuck at one end.
-    const middle: number = i % 3 === 2 ? (inside + outside) / 2 : chord
-    const fall = fallAt(peak + way * middle)
-    if (fall === null) return null
-    if (Math.abs(fall) < 1e-10) return peak + way * middle
-    if (fall < 0) [inside, fallInside] = [middle, fall]
-    else [outside, fallOutside] = [middle, fall]
-  }
-  return peak + (way * (inside + outside)) / 2
+  let isLost = false
+  const distance = rootBetween(
+    (d) => {
+      const fall = fallAt(peak + way * d)
+      if (fall === null) isLost = true
+      return fall ?? 0
+    },
+    { low: inside, high: outside, tolerance: 1e-8 },
+  )
+  return isLost ? null : peak + way * distance
 }
 
 function scaledBy(interval: Interval | null, deviation: number): Interval | null {

@@ -3,6 +3,7 @@ import { mustBeConfidence } from './check.ts'
 import { informativeStrata, type Member } from './conditional-logistic.ts'
 import type { NoFit } from './logistic.ts'
 import type { Interval } from './rate-interval.ts'
+import { rootBetween } from './root.ts'
 
 /** One covariate of a night, compared with the other nights of its stratum. */
 export interface MatchedValue {
@@ -20,7 +21,6 @@ export interface PenalisedConditionalFit {
   readonly strata: number
 }
 
-const HALVINGS = 80
 /** In units of the covariate's spread within strata. */
 const FARTHEST = 60
 
@@ -95,6 +95,7 @@ function penalisedAt(strata: readonly Stratum[], beta: number): { value: number;
  */
 function momentsAt({ values, cases }: Stratum, beta: number) {
   const top = values.reduce((best, v) => (v * beta > best * beta ? v : best))
+  if (cases === 1) return momentsOfOne(values, { beta, top })
   const ways = Array.from({ length: cases + 1 }, (_, k) => [k === 0 ? 1 : 0, 0, 0, 0] as Moments)
   for (const value of values) {
     const x = value - top
@@ -120,6 +121,29 @@ function momentsAt({ values, cases }: Stratum, beta: number) {
   }
 }
 
+/** The same for a single case, which is what most months have: without the recursion. */
+function momentsOfOne(
+  values: readonly number[],
+  { beta, top }: { readonly beta: number; readonly top: number },
+) {
+  let [all, first, second, third] = [0, 0, 0, 0]
+  for (const value of values) {
+    const x = value - top
+    const weight = Math.exp(x * beta)
+    all += weight
+    first += weight * x
+    second += weight * x * x
+    third += weight * x * x * x
+  }
+  const mean = first / all
+  return {
+    logWays: Math.log(all) + top * beta,
+    mean: mean + top,
+    variance: second / all - mean ** 2,
+    skew: third / all - (3 * mean * second) / all + 2 * mean ** 3,
+  }
+}
+
 type Moments = [number, number, number, number]
 
 /** Where a function that is at most 0 at `start` passes 0 on the way up or down; infinite where it does not. */
@@ -129,11 +153,6 @@ function passing(f: (x: number) => number, start: number, way: 1 | -1): number {
     if (reach > FARTHEST) return way * Infinity
     reach *= 2
   }
-  let [a, b] = [0, reach]
-  for (let i = 0; i < HALVINGS && b - a > 1e-13; i++) {
-    const middle = (a + b) / 2
-    if (f(start + way * middle) > 0) b = middle
-    else a = middle
-  }
-  return start + (way * (a + b)) / 2
+  const root = rootBetween((distance) => f(start + way * distance), { low: 0, high: reach, tolerance: 1e-11 })
+  return start + way * root
 }

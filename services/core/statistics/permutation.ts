@@ -21,16 +21,19 @@ export interface MaxStatisticResult extends PermutationResult {
 
 const SAME = 1e-9
 
+/** Blocks that may be exchanged with each other: their numbers, in groups. Each number from 0 on stands in one group. */
+export type Exchangeable = readonly (readonly number[])[]
+
 /**
  * The permutation test over the order of blocks (Pitman 1937; p of drawn orders after Phipson and Smyth 2010): how far
  * out, to either side of its mean, is the statistic as it stands? Blocks are what may be exchanged when nothing goes
  * with anything, weeks for nights that hang together.
  *
- * @param statistic of an order of the numbers 0 to `blocks - 1`; it must not keep the array.
- * @throws {RangeError} if `blocks` or `draws` is no count or `draws` is 0, or the statistic is not finite.
+ * @param statistic of an order: which block stands in the place of each; it must not keep the array.
+ * @throws {RangeError} if `draws` is no count or 0, or the statistic is not finite.
  */
 export function permutationTest(
-  blocks: number,
+  blocks: Exchangeable,
   statistic: (order: Uint16Array) => number,
   resampling: Resampling,
 ): PermutationResult {
@@ -50,24 +53,24 @@ export function permutationTest(
  * @throws {RangeError} as `permutationTest`.
  */
 export function maxStatisticTest(
-  blocks: number,
+  blocks: Exchangeable,
   fill: (order: Uint16Array, into: Float64Array) => void,
   { draws, seed, statistics }: Resampling & { readonly statistics: number },
 ): MaxStatisticResult {
-  mustBeCount('blocks', blocks)
   mustBeCount('draws', draws)
   if (draws === 0) throw new RangeError('draws must be above 0')
   const observed = new Float64Array(statistics)
   fill(asItStands(blocks), observed)
   mustAllBeFinite('statistic', Array.from(observed))
-  const enumerated = factorialUpTo(blocks, draws) <= draws
+  const enumerated = blocks.reduce((n, group) => n * factorialUpTo(group.length, draws), 1) <= draws
   const orders: Float64Array[] = []
   const take = (order: Uint16Array): void => {
     const values = new Float64Array(statistics)
     fill(order, values)
     orders.push(values)
   }
-  if (enumerated) forEachOrder(asItStands(blocks), take)
+  if (enumerated)
+    forEachOrder({ groups: blocks.map((g) => Uint16Array.from(g)), blocks, order: asItStands(blocks) }, take)
   else drawOrders(blocks, { draws, seed }, take)
   return { ...judge(observed, orders, enumerated), orders: orders.length, enumerated }
 }
@@ -141,8 +144,9 @@ function scaleOf(
   return { mean, deviation: variance > (1e-10 * size) ** 2 ? Math.sqrt(variance) : 0 }
 }
 
-function asItStands(blocks: number): Uint16Array {
-  return Uint16Array.from({ length: blocks }, (_, i) => i)
+function asItStands(blocks: Exchangeable): Uint16Array {
+  const count = blocks.reduce((n, group) => n + group.length, 0)
+  return Uint16Array.from({ length: count }, (_, i) => i)
 }
 
 /** n!, or the first product of its making that is above `enough`. */
@@ -152,24 +156,45 @@ function factorialUpTo(n: number, enough: number): number {
   return product
 }
 
-function drawOrders(blocks: number, { draws, seed }: Resampling, take: (order: Uint16Array) => void): void {
+function drawOrders(
+  blocks: Exchangeable,
+  { draws, seed }: Resampling,
+  take: (order: Uint16Array) => void,
+): void {
   const draw = seededDraw(seed)
   const order = asItStands(blocks)
+  const groups = blocks.map((group) => Uint16Array.from(group))
   for (let i = 0; i < draws; i++) {
-    shuffle(order, draw)
+    groups.forEach((group, g) => {
+      shuffle(group, draw)
+      blocks[g]?.forEach((place, k) => (order[place] = group[k] ?? 0))
+    })
     take(order)
   }
 }
 
-function forEachOrder(order: Uint16Array, take: (order: Uint16Array) => void, from = 0): void {
-  if (from >= order.length - 1) {
-    take(order)
-    return
+interface Walk {
+  readonly groups: readonly Uint16Array[]
+  readonly blocks: Exchangeable
+  readonly order: Uint16Array
+}
+
+/** All orders of the first group, and in each of them all of the next. */
+function forEachOrder(
+  walk: Walk,
+  take: (order: Uint16Array) => void,
+  { group: g, from }: { readonly group: number; readonly from: number } = { group: 0, from: 0 },
+): void {
+  const group = walk.groups[g]
+  if (group === undefined) return take(walk.order)
+  if (from >= group.length) {
+    walk.blocks[g]?.forEach((place, k) => (walk.order[place] = group[k] ?? 0))
+    return forEachOrder(walk, take, { group: g + 1, from: 0 })
   }
-  for (let i = from; i < order.length; i++) {
-    swap(order, from, i)
-    forEachOrder(order, take, from + 1)
-    swap(order, from, i)
+  for (let i = from; i < group.length; i++) {
+    swap(group, from, i)
+    forEachOrder(walk, take, { group: g, from: from + 1 })
+    swap(group, from, i)
   }
 }
 
