@@ -1,3 +1,4 @@
+import { causesBench } from './causes.ts'
 import { ingestBench } from './ingest.ts'
 import { historyBench } from './history.ts'
 import { kernelBench } from './kernel.ts'
@@ -11,7 +12,12 @@ interface Line {
   readonly aim: number | null
 }
 
-const lines: Line[] = [...(await ingestBench()), ...(await historyBench()), ...(await kernelBench())]
+const lines: Line[] = [
+  ...(await ingestBench()),
+  ...(await historyBench()),
+  ...(await kernelBench()),
+  ...causesBench(),
+]
 console.log('\n| what | Nightcap | anchor | unit | ratio | aim |\n| --- | --- | --- | --- | --- | --- |')
 for (const { what, ours, anchor, unit, aim } of lines) {
   console.log(
