@@ -20,6 +20,7 @@ import { alarmRoutes } from './routes/alarms.ts'
 import { boardRoutes } from './routes/board.ts'
 import { contactRoutes } from './routes/contacts.ts'
 import { eventRoutes } from './routes/events.ts'
+import { historyRoutes } from './routes/history.ts'
 import { nodeRoutes } from './routes/nodes.ts'
 import { learnedRoutes } from './routes/learned.ts'
 import { machineRoutes } from './routes/machines.ts'
@@ -132,6 +133,7 @@ const API_ROUTES = [
   nozzleCheckRoutes,
   quietRoutes,
   seriesRoutes,
+  historyRoutes,
   sensorRoutes,
   settingsRoutes,
   nodeRoutes,
