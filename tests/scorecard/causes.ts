@@ -43,7 +43,7 @@ const exact = scoreExact(SIZES)
 told('exact tests done')
 const regression = scoreRegression({ runs, nights: 250, intercept: -3, slope: 0.7, seed: 20_240_101 })
 told('regression done')
-const nothing = scoreNullPages(pages, { draws, seed: 1000 })
+const nothing = scoreNullPages(pages, { draws, seed: 200_000 })
 told('pages without a cause done')
 const power = [0.003, 0.006, 0.012, 0.025, 0.05].map((clogShare) => {
   const row = scorePower(powerPages, { draws, seed: 50_000, clogShare, dryFactor: 1.8 })

@@ -73,19 +73,23 @@ function differencesOf(trace: ClogTrace): Differences | null {
 
 function tracesOf(series: Series, exposure: Exposure): ClogTrace[] {
   const { days, outcomes, months, actedUpon } = series
+  const clogDays = Array.from(days.filter((_, i) => outcomes[i] === 1))
+  if (clogDays.length === 0) return []
   const placeOf = new Map(Array.from(days, (day, i) => [day, i]))
-  const clogDays = Array.from(days).filter((_, i) => outcomes[i] === 1)
   const isAfter = (day: number): boolean =>
     clogDays.some((clog) => day > clog && day - clog <= NIGHTS_AFTER_CLOG)
   const isBefore = (day: number): boolean =>
     clogDays.some((clog) => clog >= day && clog - day <= NIGHTS_BACK[0])
   const back = (day: number): (number | null)[] =>
     NIGHTS_BACK.map((n) => known(series.exposures[exposure][placeOf.get(day - n) ?? -1]))
-  const matchedIn = (month: number): number[] =>
-    Array.from(days).filter(
-      (day, i) =>
-        months[i] === month && outcomes[i] === 0 && actedUpon[i] !== 1 && !isAfter(day) && !isBefore(day),
-    )
+  const matchedIn = (month: number): number[] => {
+    const quiet: number[] = []
+    for (let i = Math.max(0, months.indexOf(month)); months[i] === month; i++) {
+      const day = days[i] ?? NaN
+      if (outcomes[i] === 0 && actedUpon[i] !== 1 && !isAfter(day) && !isBefore(day)) quiet.push(day)
+    }
+    return quiet
+  }
   return clogDays.flatMap((day) => {
     const at = placeOf.get(day) ?? -1
     if (isAfter(day) || actedUpon[at] === 1) return []

@@ -1,5 +1,9 @@
 import type { NoFit } from '../statistics/logistic.ts'
-import { penalisedConditionalFit, type PenalisedConditionalFit } from '../statistics/penalised-conditional.ts'
+import {
+  penalisedConditionalFit,
+  type MatchedValue,
+  type PenalisedConditionalFit,
+} from '../statistics/penalised-conditional.ts'
 import { CONFIDENCE } from './at-limit.ts'
 import type { CountedNight } from './nights.ts'
 
@@ -14,11 +18,7 @@ export const NIGHTS_AFTER_CLOG = 7
  * CROSS-2 Months with no clog, or with nothing else, say nothing.
  */
 export function caseCrossover(nights: readonly (readonly CountedNight[])[]): PenalisedConditionalFit | NoFit {
-  const strata = nights.flatMap((own) => [...byMonth(settled(own)).values()])
-  return penalisedConditionalFit(
-    strata.filter((s) => s.some((n) => n.isClog)),
-    CONFIDENCE,
-  )
+  return penalisedConditionalFit(nights.flatMap(monthsWithClogs), CONFIDENCE)
 }
 
 /** Nights that do not lie in the week after a clog, whether or not that clog itself was left out. */
@@ -31,16 +31,10 @@ export function settled(nights: readonly CountedNight[]): CountedNight[] {
   })
 }
 
-interface MonthNight extends CountedNight {
-  readonly isCase: boolean
-}
-
-function byMonth(nights: readonly CountedNight[]): Map<number, MonthNight[]> {
-  const months = new Map<number, MonthNight[]>()
-  for (const night of nights) {
-    const own = months.get(night.month) ?? []
-    own.push({ ...night, isCase: night.isClog })
-    months.set(night.month, own)
-  }
-  return months
+function monthsWithClogs(nights: readonly CountedNight[]): MatchedValue[][] {
+  const own = settled(nights)
+  const months = new Map<number, MatchedValue[]>()
+  for (const night of own) if (night.isClog) months.set(night.month, [])
+  for (const { month, value, isClog } of own) months.get(month)?.push({ value, isCase: isClog })
+  return [...months.values()]
 }

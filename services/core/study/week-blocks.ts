@@ -7,6 +7,7 @@ import {
   type Resampling,
 } from '../statistics/permutation.ts'
 import { midRanks } from '../statistics/rank-correlation.ts'
+import { NIGHTS_AFTER_CLOG } from './case-crossover.ts'
 import { isBeyond, type Exposure } from './exposure.ts'
 import type { Series } from './nights.ts'
 
@@ -32,6 +33,8 @@ export interface WeekTest extends PermutationResult {
  *        others stay where they are.
  * WEEK-4 Nights acted upon have no outcome here.
  * WEEK-5 A night of which the exposure is not known has the score of the last night that is known.
+ * WEEK-6 The week after a clog is left out: a clog that comes back is no second witness, and would tie one week to the
+ *        next.
  *
  * @returns null where there is no clog to count.
  */
@@ -102,8 +105,12 @@ function laneOf(
   const values = new Float64Array(days).fill(NaN)
   const weights = new Float64Array(days)
   const own = series.exposures[exposure]
+  const isLate = afterClog(series)
   const counts = (i: number): boolean =>
-    (series.outcomes[i] ?? -1) >= 0 && series.actedUpon[i] !== 1 && !Number.isNaN(own[i] ?? NaN)
+    (series.outcomes[i] ?? -1) >= 0 &&
+    series.actedUpon[i] !== 1 &&
+    isLate[i] !== 1 &&
+    !Number.isNaN(own[i] ?? NaN)
   let [clogs, checked] = [0, 0]
   for (let i = 0; i < own.length; i++) {
     if (!counts(i)) continue
@@ -121,6 +128,16 @@ function laneOf(
   const end = Math.min(days, Math.ceil((last + 1) / WEEK_DAYS) * WEEK_DAYS)
   for (let at = 1; at < end; at++) if (Number.isNaN(values[at] ?? NaN)) values[at] = values[at - 1] ?? NaN
   return { values, weights }
+}
+
+/** 1 for each night of the week after a clog. */
+function afterClog({ days, outcomes }: Series): Uint8Array {
+  let lastClogDay = -Infinity
+  return Uint8Array.from(days, (day, i) => {
+    const isLate = day - lastClogDay <= NIGHTS_AFTER_CLOG
+    if (outcomes[i] === 1) lastClogDay = day
+    return isLate ? 1 : 0
+  })
 }
 
 function exchangeableWeeks(lanes: readonly Lane[], weeks: number): number[][] {
