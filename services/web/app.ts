@@ -19,6 +19,9 @@ import { addProblemHandlers, compileValidator, sendError } from './problem.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { boardRoutes } from './routes/board.ts'
 import { contactRoutes } from './routes/contacts.ts'
+import { calendarFeedRoutes, calendarRoutes } from './routes/calendars.ts'
+import { disposalRoutes } from './routes/disposals.ts'
+import { taskPlanRoutes } from './routes/task-plans.ts'
 import { eventRoutes } from './routes/events.ts'
 import { historyRoutes } from './routes/history.ts'
 import { nodeRoutes } from './routes/nodes.ts'
@@ -128,6 +131,9 @@ const API_ROUTES = [
   alarmRoutes,
   contactRoutes,
   taskRoutes,
+  taskPlanRoutes,
+  disposalRoutes,
+  calendarRoutes,
   learnedRoutes,
   machineRoutes,
   nozzleCheckRoutes,
@@ -146,6 +152,7 @@ function addApi(app: FastifyInstance, parts: WebParts): void {
   for (const routes of API_ROUTES) app.register(routes, { ...parts, prefix: '/api/v1' })
   app.register(openApiRoutes, { ...parts, prefix: '/api' })
   app.register(ownHealthRoutes, parts)
+  app.register(calendarFeedRoutes, parts)
   app.addHook('onSend', async (_, reply) => {
     // Answers of the API are about now, and some hold a secret.
     if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store')

@@ -55,7 +55,7 @@ const taskAt = (id: string, atMs: number, state: 'open' | 'signedOff' = 'open'):
 
 const ofDisposals: readonly ContractCase<ReadRecords>[] = [
   {
-    rule: 'RR-11',
+    rule: 'RR-12',
     name: 'the newest entry of each disposal, the one disposed of last first, at most as many as asked for',
     check: (r) => {
       apply(r, [
@@ -74,7 +74,7 @@ const ofDisposals: readonly ContractCase<ReadRecords>[] = [
     },
   },
   {
-    rule: 'RR-12',
+    rule: 'RR-13',
     name: 'every entry of a disposal, the oldest first; none of one that is not known',
     check: (r) => {
       apply(r, [

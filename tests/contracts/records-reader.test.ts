@@ -59,14 +59,14 @@ const broken: readonly [string, string, (sound: RecordsReader) => Partial<Record
     (r) => ({ settingsHistory: (n) => [...r.settingsHistory(n)].reverse() }),
   ],
   [
-    'RR-11',
+    'RR-12',
     'counts a corrected disposal twice',
     (r) => ({ disposals: (n) => r.disposals(n).flatMap((d) => r.disposalHistory(d.disposalId)) }),
   ],
-  ['RR-11', 'has no limit', (r) => ({ disposals: () => r.disposals(99) })],
-  ['RR-11', 'gives the oldest disposal first', (r) => ({ disposals: (n) => [...r.disposals(n)].reverse() })],
+  ['RR-12', 'has no limit', (r) => ({ disposals: () => r.disposals(99) })],
+  ['RR-12', 'gives the oldest disposal first', (r) => ({ disposals: (n) => [...r.disposals(n)].reverse() })],
   [
-    'RR-12',
+    'RR-13',
     'forgets what an entry said before',
     (r) => ({ disposalHistory: (id) => r.disposalHistory(id).slice(-1) }),
   ],

@@ -155,9 +155,9 @@ export interface RecordsReader {
   /** RR-2: tasks in one of the states, the one that changed last first, at most `limit`. */
   tasks: (query: { states: readonly Task['state'][]; limit: number }) => readonly Task[]
   task: (id: string) => Task | null
-  /** RR-11: the newest entry of each disposal, the one disposed of last first, at most `limit`. */
+  /** RR-12: the newest entry of each disposal, the one disposed of last first, at most `limit`. */
   disposals: (limit: number) => readonly Disposal[]
-  /** RR-12: every entry of a disposal, the oldest first; none of one that is not known. */
+  /** RR-13: every entry of a disposal, the oldest first; none of one that is not known. */
   disposalHistory: (disposalId: string) => readonly Disposal[]
   /** RR-3: episodes that touch [fromMs, toMs), oldest first. */
   episodes: (query: { fromMs: number; toMs: number }) => readonly Episode[]
