@@ -9,6 +9,7 @@ import { parseSettings } from '../../services/codecs/settings-check.ts'
 import { parseSettingsYaml, toSettingsYaml } from '../../services/codecs/settings-file.ts'
 import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
 import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
+import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invented-work.ts'
 import { inventedSensors, inventedSettings } from './invented-tasks.ts'
 
 const CSP =
@@ -122,6 +123,25 @@ interface Asked {
 }
 type Handler = (state: ShopState, asked: Asked) => Reply
 
+const WORK_ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
+  [
+    'GET',
+    /^\/task-people$/,
+    () => ({ status: 200, body: { people: [{ id: 'person-1', name: SIGN_IN.name }] } }),
+  ],
+  ['POST', /^\/tasks\/([^/]+)\/(?:assignment|deferral)$/, takeSaying],
+  ['POST', /^\/routines\/([^/]+)\/start$/, takeSaying],
+  ['POST', /^\/symptoms$/, takeSaying],
+  ['POST', /^\/disposals$/, takeSaying],
+  ['GET', /^\/routines$/, (state) => ({ status: 200, body: { routines: inventedRoutines(state.settings) } })],
+  [
+    'GET',
+    /^\/symptoms\/([^/]+)$/,
+    (state) => ({ status: 200, body: { symptoms: inventedSymptoms(state.settings) } }),
+  ],
+  ['GET', /^\/disposals$/, () => ({ status: 200, body: inventedDisposals(SHOP_NOW_MS) })],
+]
+
 const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
   ['GET', /^\/session$/, (state) => ({ status: 200, body: sessionOf(state) })],
   ['POST', /^\/session$/, signIn],
@@ -149,6 +169,7 @@ const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
     }),
   ],
   ['POST', /^\/tasks\/([^/]+)\/sign-off$/, signOff],
+  ...WORK_ROUTES,
   ['GET', /^\/sensors$/, (state) => ({ status: 200, body: state.sensors })],
   ['POST', /^\/sensors\/assignment$/, () => ({ status: 204 })],
   [

@@ -5,13 +5,17 @@ import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { Condition, Episode } from '../../services/core/model/episode.ts'
 import type { Settings } from '../../services/core/model/settings.ts'
 import { subjectKey, type Subject } from '../../services/core/model/subject.ts'
-import { taskSchema, type Task } from '../../services/core/model/task.ts'
+import { taskSchema, type Proof, type Task } from '../../services/core/model/task.ts'
 import type { WhyView } from '../../services/core/model/views.ts'
 import { inventedSettings } from './invented-tasks.ts'
 
 const MIN = 60_000
 
-export type TaskAnswer = Task & { signedOffBy: string | null }
+export type TaskAnswer = Task & {
+  signedOffBy: string | null
+  assignee: string | null
+  proofNow: Proof | null
+}
 
 interface Invented {
   readonly condition: Condition
@@ -119,7 +123,7 @@ export function inventedTasks(nowMs: number): TaskAnswer[] {
       closedMs: null,
       signedOff: null,
     })
-    return { ...task, signedOffBy: null }
+    return { ...task, signedOffBy: null, assignee: null, proofNow: null }
   }
   const closedMs = nowMs - 26 * 60 * MIN
   const done: TaskAnswer = {

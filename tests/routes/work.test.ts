@@ -78,7 +78,7 @@ describe('alarms and tasks', () => {
     const signedOff = { actorId: 'person-operator', via: 'screen' as const, atMs: 3000, note: 'done' }
     record(TASK, { ...TASK, id: 'older', state: 'signedOff', closedMs: 3000, signedOff })
     expect((await shop.send('viewer', { url: '/api/v1/tasks' })).json()).toEqual({
-      tasks: [{ ...TASK, signedOffBy: null }],
+      tasks: [{ ...TASK, signedOffBy: null, assignee: null, proofNow: null }],
     })
     const closed = (await shop.send('viewer', { url: '/api/v1/tasks?state=closed' })).json<{
       tasks: object[]

@@ -1,7 +1,7 @@
 import type { Care, QuietKind } from '../../../services/core/model/act.ts'
 import type { Permission, Role } from '../../../services/core/model/permissions.ts'
 import type { SensorBinding, Settings } from '../../../services/core/model/settings.ts'
-import type { Task } from '../../../services/core/model/task.ts'
+import type { Proof, Task } from '../../../services/core/model/task.ts'
 import type { BoardView, SensorsView } from '../../../services/core/model/views.ts'
 import type { Answer } from './answer.ts'
 import type { Client } from './client.ts'
@@ -12,7 +12,11 @@ export interface SignedIn {
   readonly permissions: readonly Permission[]
 }
 export type Session = SignedIn | { readonly signedIn: false; readonly firstOwnerNeeded: boolean }
-export type TaskView = Task & { readonly signedOffBy: string | null }
+export type TaskView = Task & {
+  readonly signedOffBy: string | null
+  readonly assignee: string | null
+  readonly proofNow: Proof | null
+}
 export interface NodeSecret {
   readonly id: string
   readonly secret: string

@@ -11,6 +11,8 @@ import { createSensorsModel, type SensorsModel } from './sensors-model.ts'
 import { createSessionModel, type SessionModel } from './session-model.ts'
 import { createSettingsModel, type SettingsModel } from './settings-model.ts'
 import { createTasksModel, type TasksModel } from './tasks-model.ts'
+import { createWorkModel, type WorkModel } from './work-model.ts'
+import { createWorkApi } from '../api/work-api.ts'
 import type { ThemeModel } from './theme.ts'
 
 export interface AppModel {
@@ -21,6 +23,7 @@ export interface AppModel {
   readonly session: SessionModel
   readonly board: BoardModel
   readonly tasks: TasksModel
+  readonly work: WorkModel
   readonly sensors: SensorsModel
   readonly settings: SettingsModel
   readonly feed: Pick<EventFeed, 'lostSinceMs'>
@@ -45,12 +48,16 @@ const MOVED_EVERY_MS = 5_000
 /** All models, and who tells whom. */
 export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppModel {
   const clock = createClock(timers.nowMs)
-  const api = createShopApi(
-    createClient({ fetch, onSignedOut: () => session.ended(), onUnreachable: () => feed.suspect() }),
-  )
+  const client = createClient({
+    fetch,
+    onSignedOut: () => session.ended(),
+    onUnreachable: () => feed.suspect(),
+  })
+  const api = createShopApi(client)
   const session = createSessionModel(api)
   const board = createBoardModel(api, clock)
   const tasks = createTasksModel(api)
+  const work = createWorkModel(createWorkApi(client), tasks.load)
   const sensors = createSensorsModel(api)
   const settings = createSettingsModel(api)
   const route = signal<Route>({ page: 'board' })
@@ -77,7 +84,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     // Said to people, so told by the shop's clock and not by this device's.
     timers: { ...timers, nowMs: () => clock.nowMs.peek() },
   })
-  const models = [board, tasks, sensors, settings]
+  const models = [board, tasks, work, sensors, settings]
   return {
     route,
     invitation,
@@ -86,6 +93,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     session,
     board,
     tasks,
+    work,
     sensors,
     settings,
     feed,

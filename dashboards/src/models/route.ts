@@ -3,6 +3,8 @@ export type Route =
   | { readonly page: 'board' }
   | { readonly page: 'tasks'; readonly taskId: string | null }
   | { readonly page: 'sensors' }
+  | { readonly page: 'symptoms' }
+  | { readonly page: 'logbook' }
   | { readonly page: 'setup'; readonly part: 'forms' | 'file' }
 
 /** Codes that come in with a link; they are taken out of the address as soon as they are read. */
@@ -17,6 +19,8 @@ export function routeOf(hash: string): Route {
     case 'tasks':
       return { page, taskId: tail === '' ? null : decoded(tail) }
     case 'sensors':
+    case 'symptoms':
+    case 'logbook':
       return { page }
     case 'setup':
       return { page, part: tail === 'file' ? 'file' : 'forms' }

@@ -22,7 +22,12 @@ const RANK: Readonly<Record<Urgency, number>> = { now: 0, beforeOpening: 1, toda
 
 /** Most urgent first, then the one that waits longest. */
 export function byUrgency(a: TaskView, b: TaskView): number {
-  return RANK[a.urgency] - RANK[b.urgency] || a.openedMs - b.openedMs || (a.id < b.id ? -1 : 1)
+  return (
+    RANK[a.urgency] - RANK[b.urgency] ||
+    (a.dueMs ?? a.openedMs) - (b.dueMs ?? b.openedMs) ||
+    a.openedMs - b.openedMs ||
+    (a.id < b.id ? -1 : 1)
+  )
 }
 
 export function createTasksModel(api: Pick<ShopApi, 'tasks' | 'signOff'>): TasksModel {

@@ -2,13 +2,24 @@ import { useEffect } from 'preact/hooks'
 import type { AppModel } from '../models/app-model.ts'
 import { BoardView } from './board/board-view.tsx'
 import { Frame } from './frame.tsx'
+import { lazy } from './lazy.tsx'
 import { SensorsView } from './sensors/sensors-view.tsx'
 import { SetupView } from './setup/setup-view.tsx'
 import { SignInView } from './sign-in/sign-in-view.tsx'
 import { Trouble, Waiting } from './states.tsx'
 import { TasksView } from './tasks/tasks-view.tsx'
 
-const TITLES = { board: 'Board', tasks: 'Tasks', sensors: 'Sensors', setup: 'Setup' } as const
+const TITLES = {
+  board: 'Board',
+  tasks: 'Tasks',
+  symptoms: 'Symptoms',
+  logbook: 'Logbook',
+  sensors: 'Sensors',
+  setup: 'Setup',
+} as const
+
+const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.tsx')).default)
+const LogbookView = lazy(async () => (await import('./logbook/logbook-view.tsx')).default)
 
 export function AppView({ app }: { app: AppModel }) {
   const session = app.session.session.value
@@ -47,6 +58,10 @@ function Page({ app }: { app: AppModel }) {
       return may('seeBoard') ? <BoardView app={app} /> : <NotAllowed />
     case 'tasks':
       return may('seeTasks') ? <TasksView app={app} taskId={route.taskId} /> : <NotAllowed />
+    case 'symptoms':
+      return may('seeTasks') ? <SymptomsView app={app} /> : <NotAllowed />
+    case 'logbook':
+      return may('seeDisposals') ? <LogbookView app={app} /> : <NotAllowed />
     case 'sensors':
       return may('seeSensors') ? <SensorsView app={app} /> : <NotAllowed />
     case 'setup':

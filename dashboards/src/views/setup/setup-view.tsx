@@ -4,11 +4,14 @@ import { pointerWords } from '../../models/settings-edits.ts'
 import { Announcement, Trouble, Waiting } from '../states.tsx'
 import { BottlesForm } from './bottles-form.tsx'
 import type { FormPart } from './form-parts.ts'
+import { lazy } from '../lazy.tsx'
 import { HoursForm } from './hours-form.tsx'
 import { LimitsForm } from './limits-form.tsx'
 import { SettingsFile } from './settings-file.tsx'
 import { ShopForm } from './shop-form.tsx'
 import { MachinesForm, RoomsForm } from './things-form.tsx'
+
+const RoutinesForm = lazy(async () => (await import('./routines-form.tsx')).RoutinesForm)
 
 export function SetupView({ app, part }: { app: AppModel; part: 'forms' | 'file' }) {
   const { settings } = app
@@ -55,6 +58,7 @@ function Forms({ app }: { app: AppModel }) {
       <RoomsForm {...part} />
       <MachinesForm {...part} />
       <BottlesForm {...part} />
+      <RoutinesForm app={app} part={part} />
       <LimitsForm {...part} />
       {!readOnly && <SaveBar app={app} />}
     </form>

@@ -5,7 +5,9 @@ import { hashOf } from '../../models/route.ts'
 import { nearTime } from '../../words/shop-time.ts'
 import { standingOfUrgency, URGENCY_WORDS } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
+import { ProofLines } from './proof-lines.tsx'
 import { SignOff } from './sign-off.tsx'
+import { TaskPlans } from './task-plans.tsx'
 
 /** A task in the list; opened it shows cautions first, then what to fetch, then the steps, then the sign-off. */
 export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView; isOpen: boolean }) {
@@ -28,6 +30,8 @@ export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView;
       <p class="evidence">
         <span class={`standing-word standing-${standing}`}>{URGENCY_WORDS[task.urgency]}</span>
         {`, since ${since}`}
+        {task.assignee !== null && `, ${task.assignee} does it`}
+        {task.repeats > 0 && `, asked for ${task.repeats + 1} times`}
       </p>
       {isOpen && <TaskBody app={app} task={task} />}
     </li>
@@ -38,6 +42,11 @@ function TaskBody({ app, task }: { app: AppModel; task: TaskView }) {
   return (
     <div class="task-body">
       <p class="why">{task.why}</p>
+      {task.otherReasons.map((reason) => (
+        <p key={reason} class="why">
+          {reason}
+        </p>
+      ))}
       {task.cautions.length > 0 && (
         <section class="cautions" aria-label="Take care">
           <h3>Take care</h3>
@@ -48,11 +57,11 @@ function TaskBody({ app, task }: { app: AppModel; task: TaskView }) {
           </ul>
         </section>
       )}
-      {task.supplies.length > 0 && (
+      {task.tools.length + task.supplies.length > 0 && (
         <section aria-label="Have ready">
           <h3>Have ready</h3>
           <ul class="supplies">
-            {task.supplies.map((text) => (
+            {[...task.tools, ...task.supplies].map((text) => (
               <li>{text}</li>
             ))}
           </ul>
@@ -66,6 +75,12 @@ function TaskBody({ app, task }: { app: AppModel; task: TaskView }) {
           ))}
         </ol>
       </section>
+      {app.session.may('planTasks') && <TaskPlans app={app} task={task} />}
+      {task.proofNow && (
+        <p>
+          <ProofLines proof={[task.proofNow]} />
+        </p>
+      )}
       {app.session.may('signOffTasks') && <SignOff app={app} task={task} />}
     </div>
   )

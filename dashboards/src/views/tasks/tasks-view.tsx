@@ -3,32 +3,51 @@ import type { TaskView } from '../../api/shop-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { nearTime } from '../../words/shop-time.ts'
 import { closedWords } from '../../words/task-words.ts'
+import { ProofLines } from './proof-lines.tsx'
 import { Announcement, Trouble, Waiting } from '../states.tsx'
 import { TaskItem } from './task-item.tsx'
+import { StartWork } from './task-plans.tsx'
 
 export function TasksView({ app, taskId }: { app: AppModel; taskId: string | null }) {
   const { open, closed, trouble, announcement } = app.tasks
   useEffect(() => {
     if (open.peek() === null) void app.tasks.load()
+    void app.work.loadPlans()
   }, [])
   if (!open.value)
     return trouble.value ? <Trouble text={trouble.value} retry={() => void app.tasks.load()} /> : <Waiting />
+  const nowMs = app.clock.quarterMinuteMs.value
+  const isLater = (task: TaskView): boolean => task.deferred !== null && task.deferred.untilMs > nowMs
+  const later = open.value.filter(isLater)
+  const now = open.value.filter((task) => !isLater(task))
   const isGone = taskId !== null && !open.value.some((t) => t.id === taskId)
   return (
     <>
       <h1 class="statement" id="tasks-title" tabIndex={-1}>
         {open.value.length === 0 ? 'Nothing needs you.' : 'What waits for you'}
       </h1>
-      <Announcement text={announcement.value} />
+      <Announcement text={announcement.value || app.work.announcement.value} />
       {trouble.value && <Trouble text={trouble.value} />}
+      {app.work.trouble.value && <Trouble text={app.work.trouble.value} />}
       {isGone && !announcement.value && (
         <p class="hint">The task you followed is no longer open. See below how it ended.</p>
       )}
       <ol class="tasks">
-        {open.value.map((task) => (
+        {now.map((task) => (
           <TaskItem key={task.id} app={app} task={task} isOpen={task.id === taskId} />
         ))}
       </ol>
+      {later.length > 0 && (
+        <section aria-labelledby="deferred">
+          <h2 id="deferred">Put off</h2>
+          <ol class="tasks">
+            {later.map((task) => (
+              <TaskItem key={task.id} app={app} task={task} isOpen={task.id === taskId} />
+            ))}
+          </ol>
+        </section>
+      )}
+      <StartWork app={app} />
       {closed.value.length > 0 && <DoneLately app={app} tasks={closed.value} />}
     </>
   )
@@ -47,6 +66,7 @@ function DoneLately({ app, tasks }: { app: AppModel; tasks: readonly TaskView[] 
             <p class="evidence">
               {closedWords(task, (atMs) => nearTime(atMs, { timeZone, nowMs }))}
               {task.signedOff?.note && <q class="note">{task.signedOff.note}</q>}
+              <ProofLines proof={task.proof} />
             </p>
           </li>
         ))}
