@@ -68,7 +68,7 @@ describe('the disposal log', () => {
     expect(shop.monitor.submitted.at(-1)).toMatchObject({ disposalId: 'd', volumeMl: 950 })
     const csv = await shop.send('operator', { url: '/api/v1/disposals.csv' })
     expect(csv.body.split('\r\n')).toHaveLength(3)
-    const [row] = parse(csv.body, { columns: true }) as Record<string, string>[]
+    const [row] = parse<Record<string, string>>(csv.body, { columns: true })
     expect(row).toMatchObject({ volume_ml: '900', note: 'a, "b"', to_whom: '\'=HYPERLINK("x")' })
   })
 })
