@@ -35,6 +35,7 @@ export function troubledSettings(change: Record<string, unknown> = {}): Settings
       },
     ],
     nodes: [{ id: 'bench' }, { id: 'a-corner' }, { id: 'ups' }],
+    contacts: ['lena', 'bo'].map((id) => ({ id, title: id, mail: `${id}@example.org` })),
     sensors: [
       sensor('bench/humidity', 'humidity', 'room', 'floor'),
       sensor('bench/temperature', 'temperature', 'room', 'floor'),
@@ -325,6 +326,14 @@ function orders(t: Troubles): Arrival[] {
         learned,
         waiting: false,
         act: null,
+      }),
+    ),
+    ...['lena', 'bo'].map((contactId) =>
+      stamped({
+        type: 'replyPathProven',
+        atMs: TROUBLE_START_MS - 1,
+        receivedMs: TROUBLE_START_MS - 1,
+        contactId,
       }),
     ),
     // Cleanings that are logged hour by hour: those that the meter sees too make a missing one mean something.

@@ -112,6 +112,7 @@ describe('every condition at once', { timeout: 300_000 }, () => {
   it('STEP-1 any chunking, with or without a restart between any two inputs, gives the same effects', () => {
     const reach = createReach()
     let restarts = 0
+    const told = { notices: 0, escalations: 0, over: 0 }
     const cuts = fc.record({
       sizes: fc.array(fc.integer({ min: 1, max: 30 }), { minLength: 1, maxLength: 6 }),
       every: fc.integer({ min: 1, max: 12 }),
@@ -132,10 +133,16 @@ describe('every condition at once', { timeout: 300_000 }, () => {
         expect(cut.effects).toEqual(plain.effects)
         expect(cut.stateJson).toBe(plain.stateJson)
         restarts += log.length / every
+        const notices = plain.effects.flat().flatMap((e) => (e.type === 'noticeQueued' ? [e.notice] : []))
+        expect(new Set(notices.map((n) => n.key)).size).toBe(notices.length)
+        told.notices += notices.length
+        told.escalations += notices.filter((n) => n.kind === 'escalation').length
+        told.over += notices.filter((n) => n.kind === 'over').length
       }),
       { numRuns: 6, examples: TOURS.map((t) => [t, { sizes: [1, 7, 2], every: 3 }]) },
     )
     expect(restarts).toBeGreaterThan(500)
+    for (const count of Object.values(told)) expect(count).toBeGreaterThan(5)
     expect(reach.unreached(), JSON.stringify(reach.counts())).toEqual([])
   })
 })

@@ -79,8 +79,9 @@ const CORNER = {
   subject: { kind: 'room', id: 'floor' },
   intervalMs: MIN,
 }
+const CONTACTS = ['lena', 'bo'].map((id) => ({ id, title: id, mail: `${id}@example.org` }))
 const shop = (change: Record<string, unknown> = {}) =>
-  testSettings({ sensors: [...testSettings().sensors, CORNER], ...change })
+  testSettings({ sensors: [...testSettings().sensors, CORNER], contacts: CONTACTS, ...change })
 
 /** The same packs, in the order of their making or in the order in which lateness lets them arrive. */
 function arrivalsOf(w: World, late: boolean): Arrival[] {
@@ -170,7 +171,7 @@ describe('the kernel over any log', { timeout: 120_000 }, () => {
   })
 
   it('STEP-1 any chunking, with or without a restart between any two inputs, gives the same effects', () => {
-    const reached = { restarts: 0, alarms: 0 }
+    const reached = { restarts: 0, alarms: 0, notices: 0 }
     const cuts = fc.record({
       sizes: fc.array(fc.integer({ min: 1, max: 9 }), { minLength: 1, maxLength: 6 }),
       every: fc.integer({ min: 1, max: 5 }),
@@ -190,6 +191,9 @@ describe('the kernel over any log', { timeout: 120_000 }, () => {
         })
         expect(cut.effects).toEqual(plain.effects)
         expect(cut.stateJson).toBe(plain.stateJson)
+        const notices = plain.effects.flat().flatMap((e) => (e.type === 'noticeQueued' ? [e.notice.key] : []))
+        expect(new Set(notices).size).toBe(notices.length)
+        reached.notices += notices.length
         reached.restarts += log.length / every
         if (plain.effects.flat().some((e) => e.type === 'alarmChanged')) reached.alarms++
       }),
@@ -197,19 +201,25 @@ describe('the kernel over any log', { timeout: 120_000 }, () => {
     )
     expect(reached.restarts).toBeGreaterThan(500)
     expect(reached.alarms).toBeGreaterThan(12)
+    expect(reached.notices).toBeGreaterThan(100)
   })
 })
 
-/** People act in between: the first tasks and alarms are taken on and signed off. */
+/** People act in between: the first tasks and alarms are taken on, put off and signed off, and answers find their way. */
 function withActs(log: readonly InputBody[]): InputBody[] {
   return log.flatMap((body, i) => {
     if (i % 25 !== 24) return [body]
     const act = { actorId: 'ana', via: 'phone' as const, atMs: body.receivedMs }
     const stamp = { atMs: body.receivedMs, receivedMs: body.receivedMs, act }
     const n = Math.floor(i / 25)
+    const untilMs = body.receivedMs + 20 * MIN
+    const proof = { atMs: body.receivedMs, receivedMs: body.receivedMs }
     return [
       body,
       { type: 'alarmAcknowledged' as const, ...stamp, alarmId: `alarm-${n}` },
+      { type: 'alarmSnoozed' as const, ...stamp, alarmId: `alarm-${n + 1}`, contactId: 'lena', untilMs },
+      { type: 'replyPathProven' as const, ...proof, contactId: n % 2 === 0 ? 'lena' : 'bo' },
+      { type: 'noticeTestAsked' as const, ...stamp, contactId: 'bo' },
       { type: 'taskSignedOff' as const, ...stamp, taskId: `task-${n}`, note: '' },
     ]
   })

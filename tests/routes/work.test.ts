@@ -73,6 +73,23 @@ describe('alarms and tasks', () => {
     ])
   })
 
+  it('a test of a contact is asked by the owner, and a refusal says why', async () => {
+    const test = () => shop.send('owner', { method: 'POST', url: '/api/v1/contacts/lena/test' })
+    expect((await test()).statusCode).toBe(204)
+    const atMs = shop.monitor.nowMs()
+    expect(shop.monitor.submitted).toEqual([
+      {
+        type: 'noticeTestAsked',
+        contactId: 'lena',
+        act: { actorId: 'person-owner', via: 'screen', atMs },
+      },
+    ])
+    const reason = 'contactId: there is no contact lena; add it under Setup'
+    shop.monitor.answer({ ok: false, code: 'unknown', reason })
+    const refused = await test()
+    expect([refused.statusCode, problemOf(refused).detail]).toEqual([404, reason])
+  })
+
   it('WORK-2 tasks are listed open or closed, with the name of who signed', async () => {
     shop.headersOf('operator')
     const signedOff = { actorId: 'person-operator', via: 'screen' as const, atMs: 3000, note: 'done' }

@@ -1,8 +1,7 @@
+import { isFlood } from './alarm-life.ts'
 import { telling, type TellingRun } from './telling-run.ts'
 
 const WITHIN_MS = 10 * 60_000
-/** More alarms than a person can follow: over 10 within 10 min (ISA-18.2 and IEC 62682 call it a flood; from memory). */
-const FLOOD = 10
 /** More single messages than one reads one by one. Starting value. */
 const MOST_SINGLE = 3
 
@@ -17,9 +16,5 @@ export function isManyAtOnce(run: TellingRun, fresh: number): boolean {
   const recent = [...askings.values()].filter((a) => !a.stopped && a.sinceMs > sinceMs)
   if (recent.some((a) => a.many)) return true
   const together = recent.length + fresh
-  return together > (isFlood(run, sinceMs) ? 1 : MOST_SINGLE)
-}
-
-function isFlood({ state }: TellingRun, sinceMs: number): boolean {
-  return [...state.shop.alarms.values()].filter((a) => a.openedMs > sinceMs).length > FLOOD
+  return together > (isFlood(run.state) ? 1 : MOST_SINGLE)
 }

@@ -1,22 +1,29 @@
 import { askingDueMs, nextAsked, takeTell, type Tell } from '../alarms/telling/ask.ts'
-import { askingWords, mainsBackWords, manyText, overWords } from '../alarms/telling/notice-words.ts'
+import { askingWords, manyText, overWords } from '../alarms/telling/notice-words.ts'
 import type { Asking } from '../alarms/telling/telling-state.ts'
 import { troubleText } from '../alarms/telling/trouble-text.ts'
-import { isAvailable } from '../alarms/telling/who-is-asked.ts'
-import { affectedMachines } from '../assess/affected-machines.ts'
 import type { Alarm } from '../model/alarm.ts'
+import { followMains, mainsBackDueMs, waitsForMachines } from './mains-back.ts'
 import { isManyAtOnce } from './many-at-once.ts'
-import { openEpisodesOf } from './shop-alarms.ts'
-import { alarmsOf, fromMsOf, isCalling, isOver, queueAbout, telling, type TellingRun } from './telling-run.ts'
-
-/** Machines get this long after the mains to be heard again before they are called still off. Starting value. */
-const MAINS_BACK_WAIT_MS = 3 * 60_000
+import {
+  alarmsOf,
+  fromMsOf,
+  isCalling,
+  isOver,
+  queueAbout,
+  telling,
+  tellThose,
+  type TellingRun,
+} from './telling-run.ts'
 
 /** Ends askings whose alarms are over, and stops those that were answered or can wait. */
 export function followAskings(run: TellingRun): void {
   for (const asking of telling(run).askings.values()) {
     const alarms = alarmsOf(run, asking)
+    followMains(run, asking)
     if (alarms.every(isOver)) {
+      asking.stopped = true
+      if (waitsForMachines(run, asking)) continue
       tellOver(run, asking, alarms)
       telling(run).askings.delete(asking.id)
     } else if (!alarms.some(isCalling) || (asking.many && alarms.some((a) => a.state === 'acknowledged'))) {
@@ -88,6 +95,7 @@ function addAsking(run: TellingRun, alarms: readonly Alarm[]): Asking {
     what: '',
     fromMs: Math.min(run.nowMs, ...alarms.map((a) => fromMsOf(run, a))),
     sinceMs: run.nowMs,
+    mainsOut: false,
     mainsBackMs: null,
     mainsBackDone: false,
   }
@@ -133,60 +141,20 @@ function tellOver(run: TellingRun, asking: Asking, alarms: readonly Alarm[]): vo
   const words = overWords({
     what: asking.what,
     fromMs: asking.fromMs,
-    toMs: Math.max(asking.fromMs, ...alarms.map((a) => a.returnedMs ?? nowMs)),
+    toMs: asking.mainsBackDone ? nowMs : Math.max(asking.fromMs, ...alarms.map((a) => a.returnedMs ?? nowMs)),
+    mainsOut: asking.mainsOut,
     withdrawn: alarms.length > 0 && alarms.every((a) => a.revision === 'withdrawn'),
     settings: state.settings,
     nowMs,
   })
-  toTheTold(run, asking, { alarmId: alarms[0]?.id ?? null, words })
-}
-
-function toTheTold(
-  run: TellingRun,
-  asking: Asking,
-  { alarmId, words }: { alarmId: string | null; words: { title: string; body: string } },
-): void {
-  const { contacts, shopOpen } = run.world
-  for (const { contactId } of asking.told) {
-    const contact = contacts.find((c) => c.id === contactId)
-    if (!contact) continue
-    const urgency = isAvailable(contact, shopOpen) ? 'normal' : 'low'
-    queueAbout(run, asking, { contactId, kind: 'over', alarmId, urgency, words, asksForReply: false })
-  }
-}
-
-/** Of an outage: the mains came back, and a machine that it took has not. */
-export function tellMainsBack(run: TellingRun): void {
-  for (const asking of telling(run).askings.values()) {
-    const alarm = alarmsOf(run, asking).find((a) => a.episodeIds.some((id) => id.startsWith('mainsLost|')))
-    if (!alarm || asking.mainsBackDone || asking.told.length === 0) continue
-    const open = openEpisodesOf(run.state, alarm)
-    if (open.some((e) => e.condition === 'mainsLost')) asking.mainsBackMs = null
-    else asking.mainsBackMs ??= run.nowMs
-    if (asking.mainsBackMs === null || run.nowMs < asking.mainsBackMs + MAINS_BACK_WAIT_MS) continue
-    asking.mainsBackDone = true
-    const { settings } = run.state
-    const off = open.filter((e) => e.condition === 'powerLost' || e.condition === 'leftOff')
-    const titles = off.flatMap((e) => affectedMachines(e.subject, settings).map((m) => m.title))
-    if (titles.length === 0) continue
-    const words = mainsBackWords({
-      stillOff: [...new Set(titles)],
-      fromMs: asking.fromMs,
-      backMs: asking.mainsBackMs,
-      settings,
-      nowMs: run.nowMs,
-    })
-    toTheTold(run, asking, { alarmId: alarm.id, words })
-  }
+  tellThose(run, asking, { alarmId: alarms[0]?.id ?? null, words })
 }
 
 /** When the next word about any of them is due, or Infinity. */
 export function askingsDueMs(run: TellingRun): number {
   let soonest = Infinity
   for (const asking of telling(run).askings.values()) {
-    const backMs = asking.mainsBackDone ? null : asking.mainsBackMs
-    const mainsMs = backMs === null ? Infinity : backMs + MAINS_BACK_WAIT_MS
-    soonest = Math.min(soonest, askingDueMs(asking, run.world), mainsMs)
+    soonest = Math.min(soonest, askingDueMs(asking, run.world), mainsBackDueMs(asking))
   }
   return soonest
 }

@@ -1,3 +1,4 @@
+import { isInQuiet } from '../alarms/life-cycle.ts'
 import { closingWords, morningWords } from '../alarms/telling/report-words.ts'
 import type { NightAlarm } from '../alarms/telling/telling-state.ts'
 import { troubleText } from '../alarms/telling/trouble-text.ts'
@@ -29,7 +30,7 @@ export function noteNight(run: TellingRun, changed: readonly Alarm[]): void {
       known.overMs = isOver(alarm) ? alarm.returnedMs : null
       known.withdrawn = alarm.revision === 'withdrawn'
       if (!isOver(alarm)) known.title = troubleText(alarm, settings)
-    } else if (!isOver(alarm) && !run.world.shopOpen && night.size < MOST_KEPT) {
+    } else if (!isOver(alarm) && !isInQuiet(alarm) && !run.world.shopOpen && night.size < MOST_KEPT) {
       const ofTheDay = plan.calendar.isOpenAt(alarm.openedMs) && alarm.urgency !== 'now'
       if (!ofTheDay) night.set(alarm.id, nightAlarm(run, alarm))
     }
@@ -50,7 +51,8 @@ function nightAlarm(run: TellingRun, alarm: Alarm): NightAlarm {
 /**
  * What is told by the hours of the shop.
  *
- * HOURS-1 at opening after a night, a morning report to those who want it, if anything happened or a task waits.
+ * HOURS-1 at opening after a night, a morning report to those who want it, if anything happened or a task waits. What
+ *         planned quiet explains is no news.
  * HOURS-2 `closingReminderAfterMs` after closing for the night, a reminder to those who want it, if nobody has gone
  *         through the closing list since the shop opened.
  * HOURS-3 a closing of under four hours is a break: neither is told of it.

@@ -1,7 +1,7 @@
 import type { AskingWorld } from '../alarms/telling/ask.ts'
 import type { NoticeWords } from '../alarms/telling/notice-words.ts'
 import type { Asking } from '../alarms/telling/telling-state.ts'
-import { provenMsOf } from '../alarms/telling/who-is-asked.ts'
+import { isAvailable, provenMsOf } from '../alarms/telling/who-is-asked.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Notice } from '../model/notice.ts'
 import { openEpisodesOf, type Emit } from './shop-alarms.ts'
@@ -80,6 +80,21 @@ export function queueAbout(run: TellingRun, asking: Asking, about: AboutAsking):
     page: '/alarms',
     expiresMs: run.nowMs + ALARM_NOTICE_MS,
   })
+}
+
+/** A word to everybody who was told of it, quietly. */
+export function tellThose(
+  run: TellingRun,
+  asking: Asking,
+  { alarmId, words }: Pick<AboutAsking, 'alarmId' | 'words'>,
+): void {
+  const { contacts, shopOpen } = run.world
+  for (const { contactId } of asking.told) {
+    const contact = contacts.find((c) => c.id === contactId)
+    if (!contact) continue
+    const urgency = isAvailable(contact, shopOpen) ? 'normal' : 'low'
+    queueAbout(run, asking, { contactId, kind: 'over', alarmId, urgency, words, asksForReply: false })
+  }
 }
 
 export function queue({ nowMs, emit }: Pick<TellingRun, 'nowMs' | 'emit'>, notice: Notice): void {

@@ -49,7 +49,7 @@ export const headTasks: TasksOf<
     why: 'Off its cap ink dries far faster than on it, and nozzles can be lost within hours.',
     steps: [
       LOOK_BEFORE_TOUCHING,
-      'If it has no power: was it only the plug or the switch? Then switch it on as its manual says, and watch the carriage go home by itself.',
+      'If it has no power, find out why first. Without power the head is capped only as the manual says.',
       'If it has power: send the carriage home from its screen.',
       'If the carriage does not go home, cap the head only as the manual says. Without power some manuals show how to do it by hand, others forbid it.',
       'When the head is on its cap, say so on the board.',

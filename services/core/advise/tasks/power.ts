@@ -20,7 +20,7 @@ export const powerTasks: TasksOf<'powerLost' | 'leftOff' | 'powerFlickering' | '
     why: 'A machine that is off cannot clean its heads, and an uncapped head dries far faster than a capped one.',
     steps: [
       LOOK_BEFORE_TOUCHING,
-      'If only the plug or the switch was off, or the mains was away and is back, switch the machine on as its manual says.',
+      'If its plug was out, its own switch off, or the mains away for a while: its manual says how it is started.',
       GOES_HOME,
       CAP_BY_MANUAL,
       CLEAN_AND_LOG,
@@ -35,7 +35,7 @@ export const powerTasks: TasksOf<'powerLost' | 'leftOff' | 'powerFlickering' | '
     steps: [
       'Ask who switched it off, and why.',
       LOOK_BEFORE_TOUCHING,
-      'If it was only switched off at the end of the day, switch it on as its manual says.',
+      'If somebody only switched it off at the end of the day: most machines are left on through the night, and its manual says how it is started.',
       GOES_HOME,
       CAP_BY_MANUAL,
       'If it shall stay off, say on the board that it is out of service, and follow the storage procedure of its manual.',
@@ -58,13 +58,13 @@ export const powerTasks: TasksOf<'powerLost' | 'leftOff' | 'powerFlickering' | '
     supplies: [],
   }),
   mainsLost: ({ title }) => ({
-    title: `Bring the power back at ${title}, then every machine`,
+    title: `Find out why ${title} has no mains, then see to every machine`,
     why: 'Without power no machine cleans its heads, and one that was printing is probably off its cap.',
     steps: [
       'Find out from outside whether the street is dark or only the shop: lamps, neighbours, the grid operator.',
       LOOK_BEFORE_TOUCHING,
       'Write down which machines were printing: their heads are probably off their caps. Cap them only as their manuals say.',
-      'When the power is back, go to each machine: some stay off until somebody switches them on. Do it one after the other, as their manuals say.',
+      'When the mains has come back by itself, go to each machine, one after the other: some stay off, and their manuals say how they are started after a power cut.',
       GOES_HOME,
       CLEAN_AND_LOG,
     ],

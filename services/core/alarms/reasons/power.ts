@@ -21,7 +21,7 @@ export const powerReasons: ReasonsOf<'powerLost' | 'leftOff' | 'powerFlickering'
     cause: `It went off at ${material.since}, before the shop closed, and is still off.`,
     consequence: CANNOT_CLEAN,
     action:
-      'If nobody switched it off, find out why it is off before you touch it. Else switch it on as its manual says, and see that the carriage goes home.',
+      'Ask who switched it off. If nobody did, find out why it is off before you touch it. Most machines are left on through the night, with the carriage at home: its manual says how.',
     timeToAct: waitsFor(material),
   }),
   powerFlickering: ({ title, value, since, settings, night }) => ({

@@ -77,11 +77,14 @@ export interface OverMaterial {
   readonly fromMs: number
   readonly toMs: number
   readonly withdrawn: boolean
+  /** Was it an outage of the mains of the shop? Then every machine that went with it is on again. */
+  readonly mainsOut: boolean
   readonly settings: Settings
   readonly nowMs: number
 }
 
-export function overWords({ what, fromMs, toMs, withdrawn, settings, nowMs }: OverMaterial): NoticeWords {
+export function overWords(material: OverMaterial): NoticeWords {
+  const { what, fromMs, toMs, withdrawn, mainsOut, settings, nowMs } = material
   const clock = (atMs: number): string => clockText(atMs, { timeZone: settings.site.timeZone, nowMs })
   if (withdrawn) {
     return {
@@ -93,6 +96,7 @@ export function overWords({ what, fromMs, toMs, withdrawn, settings, nowMs }: Ov
     title: `Over: ${what}`,
     body: [
       `It lasted from ${clock(fromMs)} to ${clock(toMs)}, ${durationText(Math.max(0, toMs - fromMs))}. Nobody is asked about it any more.`,
+      ...(mainsOut ? ['The mains is back, and no machine that went off with it is still off.'] : []),
       'Not everything is measured: look at it, and check the nozzles, before the first print.',
     ].join('\n'),
   }

@@ -55,12 +55,12 @@ export function closingWords(
   { closedMs, nowMs }: { closedMs: number; nowMs: number },
 ): NoticeWords {
   const at = clockText(closedMs, { timeZone: site.timeZone, nowMs })
-  const caps = machines.length === 1 ? 'Is the head on its cap' : 'Are all heads on their caps'
+  const caps = machines.length === 1 ? 'Is the head on its cap?' : 'Are all heads on their caps?'
   return {
     title: 'The closing list was not gone through',
     body: [
       `${site.title} closed at ${at}, and nobody has gone through the closing list today.`,
-      `${caps}, the bottles able to take the night? The list asks it point by point, and says what is not ready.`,
+      `${caps} Can the bottles take the night? The list asks it point by point, and says what is not ready.`,
     ].join('\n'),
   }
 }

@@ -33,7 +33,8 @@ export interface Asking {
   /** When it began, and when the asking began. */
   readonly fromMs: number
   readonly sinceMs: number
-  /** The mains of the shop came back while something else of it is not over; null: not, or that was dealt with. */
+  /** The mains of the shop was out in it; when it came back while something else of it was not over, or null. */
+  mainsOut: boolean
   mainsBackMs: number | null
   mainsBackDone: boolean
 }

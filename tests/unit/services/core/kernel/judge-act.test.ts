@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { judgeAct } from '../../../../../services/core/kernel/judge-act.ts'
 import { initialKernel } from '../../../../../services/core/kernel/state.ts'
+import { alarmOf, episodeOf } from '../alarms/every-condition.ts'
 import { testSettings } from '../../../../parts/shop-settings.ts'
 
 const act = { actorId: 'ana', via: 'screen' as const, atMs: 0 }
@@ -39,5 +40,36 @@ describe('what people say', () => {
   })
   it('quiet that is not there cannot be ended', () => {
     expect(judge({ type: 'quietEnded', act, quietId: 'q' })).toMatchObject({ code: 'unknown' })
+  })
+  it('a snooze is of an alarm that asks, by a contact there is, and lasts at most 60 minutes', () => {
+    const state = initialKernel(testSettings({ contacts: [{ id: 'lena', title: 'Lena' }] }))
+    state.shop.alarms.set('alarm-1', { ...alarmOf(episodeOf('offItsCap'), state.settings), id: 'alarm-1' })
+    const said = (change: object) =>
+      judgeAct(state, {
+        type: 'alarmSnoozed',
+        act,
+        alarmId: 'alarm-1',
+        contactId: 'lena',
+        untilMs: 30 * 60_000,
+        ...change,
+      })
+    expect(said({})).toEqual({ ok: true })
+    expect(said({ untilMs: 60 * 60_000 })).toEqual({ ok: true })
+    expect(said({ untilMs: 60 * 60_000 + 1 })).toMatchObject({ code: 'invalid' })
+    expect(said({ untilMs: 0 })).toMatchObject({ code: 'invalid' })
+    expect(said({ alarmId: 'alarm-9' })).toMatchObject({ code: 'unknown' })
+    expect(said({ contactId: 'bo' })).toMatchObject({ code: 'unknown' })
+    Object.assign(state.shop.alarms.get('alarm-1') ?? {}, { state: 'acknowledged' })
+    expect(said({})).toMatchObject({ code: 'conflict' })
+  })
+  it('a test, and a proof of the way home, are of a contact there is', () => {
+    const state = initialKernel(testSettings({ contacts: [{ id: 'lena', title: 'Lena' }] }))
+    for (const type of ['noticeTestAsked', 'replyPathProven'] as const) {
+      expect(judgeAct(state, { type, act, contactId: 'lena' })).toEqual({ ok: true })
+      expect(judgeAct(state, { type, act, contactId: 'bo' })).toMatchObject({
+        code: 'unknown',
+        reason: expect.stringContaining('contactId') as string,
+      })
+    }
   })
 })

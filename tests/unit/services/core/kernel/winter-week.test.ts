@@ -90,12 +90,16 @@ const live = (change: Partial<Story> = {}): ToldStory =>
 
 /** The same night alone, from nine in the evening to nine in the morning. */
 const EVENING = at(2, '21:00')
-const thatNight = ({ said = [], settings = shop() }: Partial<Story>): ToldStory => {
+const thatNight = ({
+  said = [],
+  settings = shop(),
+  values = powerFails(FALL + 55),
+}: Partial<Story>): ToldStory => {
   const story = tellStory({
     settings,
     startMs: START + EVENING * MIN,
     minutes: 12 * HOUR,
-    values: (minute) => powerFails(FALL + 55)(minute + EVENING),
+    values: (minute) => values(minute + EVENING),
     said: said.map(([minute, body]) => [minute - EVENING, body] as const),
   })
   return { ...story, notices: story.notices.map((n) => ({ ...n, minute: n.minute + EVENING })) }
@@ -210,5 +214,43 @@ describe('a winter week', () => {
     const story = thatNight({ settings: shop({ contacts: [] }) })
     expect(story.notices).toEqual([])
     expect(story.alarms.some((a) => a.urgency === 'now')).toBe(true)
+  })
+
+  /** All goes dark at ten past two; the machines were at rest and the sensors hang on the same mains. */
+  const dark = (settings: Story['settings'], spareBack: number): ToldStory => {
+    const away = (minute: number): boolean => minute >= FALL && minute < FALL + 50
+    const values = (minute: number): Record<string, number | null> => {
+      const all: Record<string, number | null> = { ...calm(minute), 'ups/mains': away(minute) ? 0 : 1 }
+      for (let n = 1; n <= 8; n++) all[`bench/air${n}`] = 47 + (((minute + n) * 7) % 11) / 50
+      if (away(minute)) for (const id of Object.keys(all)) if (id !== 'ups/mains') all[id] = null
+      if (minute >= FALL + 50 && minute < spareBack) all['bench/spare'] = 0
+      return all
+    }
+    return thatNight({ settings, values, said: proven(EVENING, 'lena', 'bo') })
+  }
+  const twelve = shop({
+    sensors: [
+      ...shop().sensors,
+      ...Array.from({ length: 8 }, (_, n) => sensor(`bench/air${n + 1}`, 'humidity', 'room', 'floor')),
+    ],
+  })
+
+  it('the mains of the shop out, and twelve sensors silent with it: one notice after a quarter of an hour', () => {
+    const story = dark(twelve, FALL + 50)
+    expect(story.episodes('sensorSilent')).toHaveLength(12)
+    expect(aboutAlarms(story).slice(0, 3)).toEqual(['15 lena alarm', '20 lena reminder', '25 bo escalation'])
+    expect(new Set(story.notices.filter((n) => n.alarmId !== null).map((n) => n.topic)).size).toBe(1)
+    const [first] = story.notices.filter((n) => n.kind === 'alarm')
+    expect(first?.title).toBe('Quayside Film & Print: no mains power')
+    expect(aboutAlarms(story).filter((line) => line.endsWith('over'))).toHaveLength(2)
+  })
+
+  it('TELL-5 the mains is back and the machine is not: over only once the machine itself is on', () => {
+    const story = dark(twelve, FALL + 120)
+    const ends = story.notices.filter((n) => n.kind === 'over' && n.contactId === 'lena')
+    expect(ends.map((n) => `${n.minute - FALL} ${n.title}`)).toEqual([
+      '53 Mains is back, Spare printer is not',
+      '120 Over: Quayside Film & Print: no mains power',
+    ])
   })
 })
