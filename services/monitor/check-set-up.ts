@@ -1,7 +1,8 @@
 import { accessSync, constants, existsSync, readFileSync, statSync } from 'node:fs'
 import { createConnection } from 'node:net'
-import { dirname, resolve } from 'node:path'
+import { dirname, resolve, sep } from 'node:path'
 import { z } from 'zod'
+import { createSealer } from './key-file.ts'
 import { isLoopback, type MonitorConfig, type Secret } from './config.ts'
 
 export interface Finding {
@@ -23,6 +24,7 @@ export async function checkSetUp(config: MonitorConfig): Promise<readonly Findin
     ...(await checkBroker(config)),
     ...(await checkInflux(config)),
     ...checkExposure(config),
+    checkKeyFile(config),
   ]
 }
 
@@ -50,6 +52,14 @@ function checkDataDir(dataDir: string): Finding {
       text: `NIGHTCAP_DATA_DIR ${path} cannot be written: give it to this user, or name another folder`,
     }
   }
+}
+
+function checkKeyFile({ keyFile, dataDir }: MonitorConfig): Finding {
+  const path = resolve(keyFile)
+  if (!existsSync(path) && !path.startsWith(resolve(dataDir) + sep))
+    return { ok: true, text: `NIGHTCAP_KEY_FILE ${path} will be made when there is a secret to seal` }
+  const problem = createSealer({ keyFile, dataDir, anythingSealed: () => true }).problem()
+  return { ok: problem === null, text: problem ?? `NIGHTCAP_KEY_FILE ${path} can be read by this user alone` }
 }
 
 function checkFiles({ broker, influx }: MonitorConfig): readonly Finding[] {

@@ -75,6 +75,16 @@ export const ENVIRONMENT = [
     secret: true,
   },
   { name: 'NIGHTCAP_INFLUX_TOKEN_FILE', fallback: '', meaning: 'file that holds the token instead' },
+  {
+    name: 'NIGHTCAP_PUBLIC_URL',
+    fallback: '',
+    meaning: 'https address the board is reached by from outside, for answers to notices',
+  },
+  {
+    name: 'NIGHTCAP_KEY_FILE',
+    fallback: '',
+    meaning: 'key that seals passwords, outside the data folder; empty: the data folder with -key at its end',
+  },
   { name: 'NIGHTCAP_LOG_LEVEL', fallback: 'info', meaning: 'error, warn, info or debug' },
 ] as const satisfies readonly EnvironmentVariable[]
 
@@ -123,6 +133,8 @@ const environmentSchema = z.object({
   NIGHTCAP_INFLUX_BUCKET: textSchema.min(1, { error: 'name a bucket' }),
   NIGHTCAP_INFLUX_TOKEN: z.string(),
   NIGHTCAP_INFLUX_TOKEN_FILE: textSchema,
+  NIGHTCAP_PUBLIC_URL: urlSchema(['https']),
+  NIGHTCAP_KEY_FILE: textSchema,
   NIGHTCAP_LOG_LEVEL: z.enum(['error', 'warn', 'info', 'debug'], {
     error: 'write error, warn, info or debug',
   }),
@@ -158,6 +170,10 @@ export interface Secret {
 
 export interface MonitorConfig {
   readonly dataDir: string
+  /** Seals secrets; never within `dataDir`. */
+  readonly keyFile: string
+  /** Where replies reach the shop, or null. */
+  readonly publicUrl: string | null
   readonly http: {
     readonly host: string
     readonly port: number
@@ -219,10 +235,12 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
     ok: true,
     config: {
       dataDir: env.NIGHTCAP_DATA_DIR,
+      keyFile: env.NIGHTCAP_KEY_FILE || `${env.NIGHTCAP_DATA_DIR.replace(/[\\/]+$/, '')}-key`,
+      publicUrl: env.NIGHTCAP_PUBLIC_URL || null,
       http: {
         host: env.NIGHTCAP_HTTP_HOST,
         port: env.NIGHTCAP_HTTP_PORT,
-        allowedHosts: env.NIGHTCAP_ALLOWED_HOSTS,
+        allowedHosts: [...env.NIGHTCAP_ALLOWED_HOSTS, ...hostsOf(env.NIGHTCAP_PUBLIC_URL)],
         trustedProxies: env.NIGHTCAP_TRUSTED_PROXIES,
         secureCookies: env.NIGHTCAP_SECURE_COOKIES,
       },
@@ -232,6 +250,11 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
       logLevel: env.NIGHTCAP_LOG_LEVEL,
     },
   }
+}
+
+/** Whoever is sent to the public address is let in by its name. */
+function hostsOf(publicUrl: string): readonly string[] {
+  return publicUrl === '' ? [] : [new URL(publicUrl).host]
 }
 
 type Environment = z.infer<typeof environmentSchema>

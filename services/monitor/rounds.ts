@@ -4,6 +4,7 @@ import { machineStateTopic } from '../core/model/topics.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { BookOfRecord, RecordsReader } from '../core/model/ports/records.ts'
 import { deliverMessages } from './deliver-messages.ts'
+import type { Deliveries } from './deliver-notices.ts'
 import type { Engine } from './engine.ts'
 import { forwardAll, type Forwarder } from './forward-readings.ts'
 import { learnDaily } from './learn-daily.ts'
@@ -27,11 +28,12 @@ export interface RoundsParts {
   readonly door: MqttDoor
   /** Null where there is no second store. */
   readonly forwarder: Forwarder | null
+  readonly deliveries: Deliveries
   readonly log: Log
 }
 
 /** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
-export function startRounds({ engine, book, reader, clock, door, forwarder, log }: RoundsParts): {
+export function startRounds({ engine, book, reader, clock, door, forwarder, deliveries, log }: RoundsParts): {
   stop: () => Promise<void>
 } {
   let settingsSeq = engine.state().settingsSeq
@@ -62,12 +64,20 @@ export function startRounds({ engine, book, reader, clock, door, forwarder, log 
   const rounds = [
     repeat(TICK_MS, () => engine.tick().then(followSettings), log),
     repeat(DELIVER_MS, () => deliverMessages(book, channels), log),
+    repeat(DELIVER_MS, async () => deliveries.round(), log),
     repeat(PRUNE_MS, async () => prune(), log),
     repeat(LEARN_MS, () => learnDaily({ engine, reader, clock, log }), log),
     repeat(REPUBLISH_MS, publishStates, log),
     ...(forwarder ? [repeat(FORWARD_MS, () => forwardAll(forwarder), log)] : []),
   ]
-  return { stop: async () => void (await Promise.all(rounds.map((r) => r.stop()))) }
+  // A new notice leaves at once, not at the next round.
+  const unsubscribe = engine.subscribe(() => deliveries.round())
+  return {
+    stop: async () => {
+      unsubscribe()
+      await Promise.all([deliveries.stop(), ...rounds.map((r) => r.stop())])
+    },
+  }
 }
 
 /** Runs `work` again and again with a pause between; a failure is logged and the next round tries again. */

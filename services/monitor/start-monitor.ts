@@ -5,6 +5,7 @@ import { createInfluxWriter } from '../adapters/history-influx/create-influx-wri
 import { createSqliteAccountStore } from '../adapters/records-sqlite/create-account-store.ts'
 import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
 import { createSqliteRecordsReader } from '../adapters/records-sqlite/create-records-reader.ts'
+import { createSqliteNoticeStore } from '../adapters/records-sqlite/create-notice-store.ts'
 import { createSqliteSentOnceStore } from '../adapters/records-sqlite/create-sent-once-store.ts'
 import { openDatabase } from '../adapters/records-sqlite/open-database.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
@@ -18,6 +19,7 @@ import { createForwarder } from './forward-readings.ts'
 import type { Log } from './log.ts'
 import { createMonitorPort } from './monitor-port.ts'
 import { openBroker } from './open-broker.ts'
+import { openTelling } from './open-telling.ts'
 import { readSecret } from './read-config.ts'
 import { startRounds } from './rounds.ts'
 
@@ -75,6 +77,8 @@ export async function startMonitor({
       writer: createInfluxWriter({ ...config.influx, token: readSecret(config.influx.token) }),
       log,
     })
+  const notices = createSqliteNoticeStore({ db })
+  const { telling, deliveries } = openTelling({ config, engine, book, store: notices, clock, log })
   const monitor = createMonitorPort({
     engine,
     reader,
@@ -83,13 +87,14 @@ export async function startMonitor({
     config,
     disconnectNode: broker.disconnectNode,
     forwarder,
-    problems: broker.door.problems,
+    problems: () => [...broker.door.problems(), ...telling.keyProblems()],
   })
   const signInCodes = createSignInCodes({ accounts, nowMs: Date.now })
   const app = createWebApp({
     monitor,
     records: reader,
     accounts,
+    telling,
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: existsSync(BOARD_DIR) ? BOARD_DIR : SOURCE_BOARD_DIR,
     config: config.http,
@@ -97,7 +102,7 @@ export async function startMonitor({
     log,
   })
   const url = await app.listen({ host: config.http.host, port: config.http.port })
-  const rounds = startRounds({ engine, book, reader, clock, door: broker.door, forwarder, log })
+  const rounds = startRounds({ engine, book, reader, clock, door: broker.door, forwarder, deliveries, log })
 
   return {
     url: url.replace('0.0.0.0', '127.0.0.1'),

@@ -4,6 +4,7 @@ import Fastify, { LogController, type FastifyBaseLogger, type FastifyInstance } 
 import { serializerCompiler } from 'fastify-type-provider-zod'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
+import type { Telling } from '../core/model/ports/telling.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { SentOnceStore } from '../core/model/ports/sent-once.ts'
 import { createGuards, refuseUnguardedRoute } from './auth/guards.ts'
@@ -16,6 +17,10 @@ import { createEventStreams, type StreamLimits } from './event-stream.ts'
 import { createMetrics } from './metrics.ts'
 import { addOpenApi, openApiRoutes } from './openapi.ts'
 import { addProblemHandlers, compileValidator, sendError } from './problem.ts'
+import { deliveryRoutes } from './routes/deliveries.ts'
+import { deviceRoutes } from './routes/devices.ts'
+import { replyRoutes } from './routes/replies.ts'
+import { tellingRoutes } from './routes/telling.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { boardRoutes } from './routes/board.ts'
 import { contactRoutes } from './routes/contacts.ts'
@@ -46,6 +51,7 @@ import type { WebConfig, WebParts } from './web-parts.ts'
 export interface WebAppParts {
   readonly monitor: Monitor
   readonly records: RecordsReader
+  readonly telling: Telling
   readonly accounts: AccountStore
   readonly sentOnce: SentOnceStore
   /** Folder of the built board; it may be missing. */
@@ -107,11 +113,20 @@ export function createWebApp(given: WebAppParts): FastifyInstance {
   return app
 }
 
-function createParts({ monitor, records, accounts, config, nowMs, streamLimits }: WebAppParts): WebParts {
+function createParts({
+  monitor,
+  records,
+  telling,
+  accounts,
+  config,
+  nowMs,
+  streamLimits,
+}: WebAppParts): WebParts {
   const streams = createEventStreams({ monitor, records, ...(streamLimits ? { limits: streamLimits } : {}) })
   return {
     monitor,
     records,
+    telling,
     accounts,
     config,
     nowMs,
@@ -130,6 +145,9 @@ const API_ROUTES = [
   boardRoutes,
   alarmRoutes,
   contactRoutes,
+  tellingRoutes,
+  deviceRoutes,
+  deliveryRoutes,
   taskRoutes,
   taskPlanRoutes,
   disposalRoutes,
@@ -153,6 +171,7 @@ function addApi(app: FastifyInstance, parts: WebParts): void {
   app.register(openApiRoutes, { ...parts, prefix: '/api' })
   app.register(ownHealthRoutes, parts)
   app.register(calendarFeedRoutes, parts)
+  app.register(replyRoutes, parts)
   app.addHook('onSend', async (_, reply) => {
     // Answers of the API are about now, and some hold a secret.
     if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store')

@@ -1,5 +1,6 @@
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
+import type { Telling } from '../core/model/ports/telling.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { Passwords } from './auth/passwords.ts'
 import type { Sessions } from './auth/session.ts'
@@ -22,6 +23,7 @@ export interface WebConfig {
 export interface WebParts {
   readonly monitor: Monitor
   readonly records: RecordsReader
+  readonly telling: Telling
   readonly accounts: AccountStore
   readonly config: WebConfig
   /** The wall clock, for people, sessions and codes. The monitor's own clock runs fast in a demo. */

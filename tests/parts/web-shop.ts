@@ -6,10 +6,15 @@ import pino from 'pino'
 import { createSqliteAccountStore } from '../../services/adapters/records-sqlite/create-account-store.ts'
 import { createSqliteBookOfRecord } from '../../services/adapters/records-sqlite/create-book-of-record.ts'
 import { createSqliteRecordsReader } from '../../services/adapters/records-sqlite/create-records-reader.ts'
+import { createVapidKeys } from '../../services/adapters/notify-push/create-push-sender.ts'
+import { createSqliteNoticeStore } from '../../services/adapters/records-sqlite/create-notice-store.ts'
 import { createSqliteSentOnceStore } from '../../services/adapters/records-sqlite/create-sent-once-store.ts'
 import { openDatabase } from '../../services/adapters/records-sqlite/open-database.ts'
 import type { AccountStore, PersonRole } from '../../services/core/model/ports/accounts.ts'
 import type { BookOfRecord, RecordsReader } from '../../services/core/model/ports/records.ts'
+import type { NoticeStore } from '../../services/core/model/ports/notice-store.ts'
+import { createSealer } from '../../services/monitor/key-file.ts'
+import { createTelling, type TellingInside } from '../../services/monitor/telling-port.ts'
 import { createWebApp, LOG_REDACTION, type WebAppParts } from '../../services/web/app.ts'
 import { createSecret, sha256 } from '../../services/web/auth/secrets.ts'
 import { createSessions } from '../../services/web/auth/session.ts'
@@ -26,6 +31,8 @@ export interface WebShop {
   readonly accounts: AccountStore
   readonly records: RecordsReader
   readonly book: BookOfRecord
+  readonly notices: NoticeStore
+  readonly telling: TellingInside
   readonly codes: SignInCodes
   /** Every route, as the framework reported it. */
   readonly routes: RouteOptions[]
@@ -50,6 +57,19 @@ export async function openWebShop(
   const accounts = createSqliteAccountStore({ db })
   const records = createSqliteRecordsReader({ db })
   const monitor = createScriptedMonitor(change.title === undefined ? {} : { title: change.title })
+  const notices = createSqliteNoticeStore({ db })
+  const telling = createTelling({
+    store: notices,
+    sealer: createSealer({
+      keyFile: `${dataDir}-key`,
+      dataDir,
+      anythingSealed: () => notices.sealedNames().length > 0,
+    }),
+    publicUrl: 'https://shop.example.net',
+    settings: monitor.settings,
+    nowMs: monitor.nowMs,
+    createPushKeys: createVapidKeys,
+  })
   let now = 1_750_000_000_000
   const nowMs = (): number => now
   const written: string[] = []
@@ -58,6 +78,7 @@ export async function openWebShop(
     monitor,
     records,
     accounts,
+    telling,
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: join(dataDir, 'no-board'),
     config: { allowedHosts: [], secureCookies: false, trustedProxies: [] },
@@ -75,6 +96,8 @@ export async function openWebShop(
     monitor,
     accounts,
     records,
+    notices,
+    telling,
     book: createSqliteBookOfRecord({ db }),
     codes: createSignInCodes({ accounts, nowMs }),
     routes,
@@ -95,6 +118,7 @@ export async function openWebShop(
       await app.close()
       db.close()
       rmSync(dataDir, { recursive: true })
+      rmSync(`${dataDir}-key`, { force: true })
     },
   }
 }

@@ -1,5 +1,6 @@
 import { hasProgram } from '../parts/host.ts'
 import { freePort } from '../parts/free-port.ts'
+import { runDeliveryKills } from '../parts/delivery-kills.ts'
 import { runKills, type KillRun } from '../parts/kill-run.ts'
 import { startShippedMosquitto } from '../parts/shipped-mosquitto.ts'
 
@@ -19,7 +20,13 @@ for (const [broker, run] of runs) {
     `| ${broker} | ${run.kills} | ${run.acknowledged} | ${run.lost} | ${run.doubled.alarms} | ${run.doubled.tasks} |`,
   )
 }
-const bad = runs.some(([, { lost, doubled }]) => lost > 0 || doubled.alarms > 0 || doubled.tasks > 0)
+const notices = await runDeliveryKills(Math.min(kills, 200))
+console.log(
+  `notices: ${notices.kills} kills between sending and writing down, ${notices.lost} lost, ${notices.again} came again under their key, ${notices.strange} under another`,
+)
+const bad =
+  notices.lost + notices.strange > 0 ||
+  runs.some(([, { lost, doubled }]) => lost > 0 || doubled.alarms > 0 || doubled.tasks > 0)
 process.exitCode = bad ? 1 : 0
 
 async function behindEmbedded(count: number): Promise<KillRun> {

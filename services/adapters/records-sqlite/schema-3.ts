@@ -34,6 +34,48 @@ CREATE TABLE machine_quarter (
   PRIMARY KEY (machine_id, end_ms)
 ) WITHOUT ROWID;
 
+CREATE TABLE device (
+  id TEXT PRIMARY KEY,
+  person_id TEXT NOT NULL,
+  title TEXT NOT NULL,
+  endpoint TEXT NOT NULL UNIQUE,
+  p256dh TEXT NOT NULL,
+  auth TEXT NOT NULL,
+  created_ms INTEGER NOT NULL,
+  last_ok_ms INTEGER
+);
+CREATE TABLE delivery (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  notice_key TEXT NOT NULL,
+  contact_id TEXT NOT NULL,
+  channel TEXT NOT NULL,
+  target_id TEXT NOT NULL,
+  state TEXT NOT NULL DEFAULT 'waiting',
+  attempts INTEGER NOT NULL DEFAULT 0,
+  next_ms INTEGER NOT NULL,
+  summary_key TEXT,
+  UNIQUE (notice_key, channel, target_id)
+);
+CREATE INDEX delivery_waiting ON delivery (id) WHERE state = 'waiting';
+CREATE TABLE delivery_attempt (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  at_ms INTEGER NOT NULL,
+  notice_key TEXT NOT NULL,
+  contact_id TEXT NOT NULL,
+  channel TEXT NOT NULL,
+  target TEXT NOT NULL,
+  outcome TEXT NOT NULL,
+  reason TEXT NOT NULL
+);
+CREATE TABLE reply_link (
+  token_hash TEXT PRIMARY KEY,
+  contact_id TEXT NOT NULL,
+  alarm_id TEXT,
+  notice_key TEXT NOT NULL,
+  expires_ms INTEGER NOT NULL
+) WITHOUT ROWID;
+CREATE TABLE sealed_secret (name TEXT PRIMARY KEY, sealed TEXT NOT NULL) WITHOUT ROWID;
+
 CREATE TABLE rollup (
   width_ms INTEGER NOT NULL,
   series INTEGER NOT NULL REFERENCES series,

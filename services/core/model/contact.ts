@@ -42,6 +42,8 @@ export const tellingSchema = z.strictObject({
   reminders: z.int().min(0).max(20).default(2),
   /** After closing the shop is given this long to go through the closing list. */
   closingReminderAfterMs: waitSchema.default(minutes(30)),
+  /** May a webhook go to an address within the shop's own network? */
+  allowPrivateWebhooks: z.boolean().default(false),
 })
 export type Telling = z.infer<typeof tellingSchema>
 

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { contactSchema, tellingSchema } from './contact.ts'
+import { mailSchema } from './mail.ts'
 import { nameSchema } from './name.ts'
 import { quantitySchema, type Quantity } from './quantity.ts'
 import { routineSchema } from './routine.ts'
@@ -276,6 +277,8 @@ const settingsShape = z.strictObject({
   telling: tellingSchema.prefault({}),
   /** Routines of the owner's own, and ready-made ones that the owner changed or switched off (same id). */
   routines: z.array(routineSchema).max(100).default([]),
+  /** How mail leaves the house; without it none does. Its password is kept sealed, not here. */
+  mail: mailSchema.optional(),
   limits: limitsSchema.prefault({}),
 })
 export type Settings = z.infer<typeof settingsShape>

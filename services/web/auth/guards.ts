@@ -26,6 +26,8 @@ declare module 'fastify' {
   interface FastifyContextConfig {
     /** Who may use the route, from the one table of permissions. Every route declares it. */
     permission?: Permission | 'anyone'
+    /** The path itself holds what lets somebody in, so a change may come from any page: a mail shows it, for one. */
+    secretInPath?: true
   }
   interface FastifyRequest {
     caller: Caller | null
@@ -136,11 +138,12 @@ const READING_METHODS = ['GET', 'HEAD', 'OPTIONS']
 
 /** Nothing is changed from a foreign page: the Origin must be ours, or the browser must say "same-origin". */
 function refuseByOrigin(
-  { method, headers, caller }: FastifyRequest,
+  { method, headers, caller, routeOptions }: FastifyRequest,
   reply: FastifyReply,
   allowedHosts: readonly string[],
 ): FastifyReply | undefined {
   if (READING_METHODS.includes(method) || caller?.kind === 'program') return undefined
+  if (routeOptions.config.secretInPath) return undefined
   const { origin } = headers
   const allowed =
     origin === undefined
