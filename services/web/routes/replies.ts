@@ -2,7 +2,7 @@ import type { FastifyReply, FastifyRequest } from 'fastify'
 import { z } from 'zod'
 import type { ActOutcome } from '../../core/model/ports/monitor.ts'
 import type { ReplyLink } from '../../core/model/ports/notice-store.ts'
-import { problemResponse, sendOutcome, sendProblem } from '../problem.ts'
+import { noContent, problemResponse, sendOutcome, sendProblem } from '../problem.ts'
 import {
   alarmPage,
   EXPIRED_LINK,
@@ -42,15 +42,39 @@ export const replyRoutes: Routes = async (app, parts) => {
   app.addContentTypeParser('application/x-www-form-urlencoded', { parseAs: 'string' }, (_, body, done) =>
     done(null, Object.fromEntries(new URLSearchParams(String(body)))),
   )
-  app.get('/r/look.css', { config: { permission: 'anyone' }, schema: { hide: true } }, async (_, reply) =>
-    reply.type('text/css; charset=utf-8').header('cache-control', 'public, max-age=3600').send(REPLY_STYLE),
+  app.get(
+    '/r/look.css',
+    {
+      config: { permission: 'anyone' },
+      schema: {
+        operationId: 'readReplyStyle',
+        summary: 'How the page of a link to answer by looks',
+        tags: ['telling'],
+        response: { 200: z.string().describe('A style sheet'), default: problemResponse },
+      },
+    },
+    async (_, reply) =>
+      reply.type('text/css; charset=utf-8').header('cache-control', 'public, max-age=3600').send(REPLY_STYLE),
   )
-  app.get('/r/:token', { config: open, schema: { params, hide: true } }, async (request, reply) => {
-    const found = linkOf(request.params.token, parts)
-    return 'page' in found
-      ? sendPage(reply, found.page, found.status)
-      : sendPage(reply, pageOf(found.link, parts))
-  })
+  app.get(
+    '/r/:token',
+    {
+      config: open,
+      schema: {
+        operationId: 'readReplyPage',
+        summary: 'The page of a link to answer by; looking changes nothing',
+        tags: ['telling'],
+        params,
+        response: { 200: z.string().describe('A page'), default: problemResponse },
+      },
+    },
+    async (request, reply) => {
+      const found = linkOf(request.params.token, parts)
+      return 'page' in found
+        ? sendPage(reply, found.page, found.status)
+        : sendPage(reply, pageOf(found.link, parts))
+    },
+  )
   app.post(
     '/r/:token',
     {
@@ -61,7 +85,11 @@ export const replyRoutes: Routes = async (app, parts) => {
         tags: ['telling'],
         params,
         body: answerSchema,
-        response: { default: problemResponse },
+        response: {
+          200: z.string().describe('A page, for a form'),
+          204: noContent,
+          default: problemResponse,
+        },
       },
     },
     async (request, reply) => {
