@@ -1,4 +1,6 @@
 import { boardView } from '../core/advise/board.ts'
+import { closingView } from '../core/advise/closing.ts'
+import { closingMaterial } from '../core/kernel/shop-closing.ts'
 import { replyPathsOf } from '../core/kernel/shop-telling.ts'
 import { proofOf } from '../core/advise/tasks/proof.ts'
 import { factsOf } from '../core/kernel/known-facts.ts'
@@ -72,6 +74,7 @@ export function createMonitorPort({
     board,
     proofNow: (task) => proofOf(task, factsOf(engine.state()), clock.nowMs()),
     lastEmptyings: () => lastEmptyings(factsOf(engine.state())),
+    closing: () => closingView(closingMaterial(engine.state(), clock.nowMs())),
     sensors: () => sensorsView({ reader, accounts, state: engine.state() }),
     subscribe: (listener) =>
       engine.subscribe(({ latest }) => listener({ lastEventId: reader.lastEventId(), latest })),

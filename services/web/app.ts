@@ -23,6 +23,7 @@ import { replyRoutes } from './routes/replies.ts'
 import { tellingRoutes } from './routes/telling.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { boardRoutes } from './routes/board.ts'
+import { closingRoutes } from './routes/closing.ts'
 import { contactRoutes } from './routes/contacts.ts'
 import { calendarFeedRoutes, calendarRoutes } from './routes/calendars.ts'
 import { disposalRoutes } from './routes/disposals.ts'
@@ -144,6 +145,7 @@ const API_ROUTES = [
   sessionRoutes,
   boardRoutes,
   alarmRoutes,
+  closingRoutes,
   contactRoutes,
   tellingRoutes,
   deviceRoutes,

@@ -1,3 +1,6 @@
+import { closingView } from '../../services/core/advise/closing.ts'
+import { closingMaterial } from '../../services/core/kernel/shop-closing.ts'
+import { initialKernel } from '../../services/core/kernel/state.ts'
 import type { Reading } from '../../services/core/model/input.ts'
 import type { Learned } from '../../services/core/model/learned.ts'
 import type { ActOutcome, LiveNotice, Monitor } from '../../services/core/model/ports/monitor.ts'
@@ -56,6 +59,7 @@ export function createScriptedMonitor({ title = 'Roll 60' }: { title?: string } 
         : null,
     lastEmptyings: () => [{ bottleId: 'roll-waste', atMs: 1_799_990_000_000, volumeMl: 1400 }],
     sensors: () => sensorsView(title),
+    closing: () => closingView(closingMaterial(initialKernel(settings), 1_800_000_000_000)),
     subscribe: (listener) => {
       listeners.add(listener)
       return () => listeners.delete(listener)

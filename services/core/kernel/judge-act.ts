@@ -60,6 +60,12 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
     case 'servicingSaid':
     case 'errorStopSaid':
       return machineOf(state, act.machineId) ? OK : noMachine(act.machineId)
+    case 'closingStepTicked':
+      return judgeTick(state, act)
+    case 'closingBegun':
+    case 'closingFinished':
+    case 'morningSeen':
+      return OK
     case 'quietPlanned':
       return judgeQuiet(state, act)
     case 'quietEnded':
@@ -143,6 +149,17 @@ function judgeQuiet(state: KernelState, act: Extract<Act, { type: 'quietPlanned'
   return state.shop.quiets.has(act.quietId)
     ? refuse('conflict', 'quietId: a planned quiet of this id stands already: choose another')
     : OK
+}
+
+function judgeTick(state: KernelState, act: Extract<Act, { type: 'closingStepTicked' }>): ActOutcome {
+  const { stepId, machineId } = act
+  const step = state.settings.closingSteps.find((s) => s.id === stepId)
+  if (!step) return refuse('unknown', `stepId: the closing list has no step ${stepId}; reload the list`)
+  if (machineId !== null && !machineOf(state, machineId)) return noMachine(machineId)
+  if ((step.of === 'machine') === (machineId !== null)) return OK
+  return step.of === 'machine'
+    ? refuse('invalid', 'machineId: this step is done at each machine: say at which')
+    : refuse('invalid', 'machineId: this step is done once for the shop: leave the machine out (null)')
 }
 
 function strangerOf(machine: Machine, groupIds: readonly string[]): string | undefined {

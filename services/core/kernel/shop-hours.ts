@@ -1,4 +1,5 @@
 import { isInQuiet } from '../alarms/life-cycle.ts'
+import { closingDoneSince } from './shop-closing.ts'
 import { closingWords, morningWords } from '../alarms/telling/report-words.ts'
 import type { NightAlarm } from '../alarms/telling/telling-state.ts'
 import { troubleText } from '../alarms/telling/trouble-text.ts'
@@ -6,7 +7,6 @@ import { hasWay } from '../alarms/telling/who-is-asked.ts'
 import type { Alarm } from '../model/alarm.ts'
 import type { Contact } from '../model/contact.ts'
 import type { Notice } from '../model/notice.ts'
-import type { KernelState } from './state.ts'
 import { fromMsOf, isOver, queue, telling, type TellingRun } from './telling-run.ts'
 
 const HOUR_MS = 3_600_000
@@ -113,12 +113,6 @@ function remindOfClosing(run: TellingRun, closedMs: number): void {
   const words = closingWords(state.settings, { closedMs, nowMs })
   const wanting = run.world.contacts.filter((c) => c.closingReminder)
   toEach(run, wanting, { ...words, kind: 'closingReminder', page: '/closing', atMs: closedMs })
-}
-
-/** Has anybody gone through the closing list since then? */
-export function closingDoneSince({ shop }: KernelState, sinceMs: number): boolean {
-  const { closing } = shop as { readonly closing?: { readonly doneMs: number | null } }
-  return (closing?.doneMs ?? -Infinity) >= sinceMs
 }
 
 interface ToEach extends Pick<Notice, 'kind' | 'title' | 'body' | 'page'> {

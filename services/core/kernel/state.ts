@@ -11,6 +11,7 @@ import {
 import type { AlarmMemory } from '../alarms/alarm-memory.ts'
 import { NO_FLOOD, type Flood } from '../alarms/flood.ts'
 import type { Alarm } from '../model/alarm.ts'
+import { initialClosing, type ClosingState } from '../model/closing.ts'
 import type { Episode } from '../model/episode.ts'
 import type { InputOf } from '../model/input.ts'
 import type { Learned, LearnedValues } from '../model/learned.ts'
@@ -70,6 +71,8 @@ export interface ShopState {
   /** What is remembered of each alarm beside the alarm itself, by its id. */
   readonly memories: Map<string, AlarmMemory>
   flood: Flood
+  /** How far the closing list of the day is. */
+  closing: ClosingState
   /** What was last published of each machine. */
   readonly published: Map<string, string>
   /** How far each routine has come on each subject, by `{routine}|{subject key}`; and the settings it followed last. */
@@ -119,6 +122,7 @@ export function initialKernel(settings: Settings): KernelState {
       telling: initialTelling(),
       memories: new Map(),
       flood: NO_FLOOD,
+      closing: initialClosing(),
       published: new Map(),
       routines: new Map(),
       routinesSeq: 0,
@@ -151,6 +155,7 @@ export function kernelToJson(state: KernelState): string {
       telling: tellingToJson(shop.telling),
       memories: [...shop.memories],
       flood: shop.flood,
+      closing: shop.closing,
       published: [...shop.published],
       routines: [...shop.routines],
       routinesSeq: shop.routinesSeq,
@@ -180,6 +185,7 @@ interface KernelJson {
     telling: TellingJson
     memories: [string, AlarmMemory][]
     flood: Flood
+    closing: ClosingState
     published: [string, string][]
     routines: [string, RoutineProgress][]
     routinesSeq: number
@@ -214,6 +220,7 @@ export function kernelFromJson(json: string): KernelState {
       telling: tellingFromJson(shop.telling),
       memories: new Map(shop.memories),
       flood: shop.flood,
+      closing: shop.closing,
       published: new Map(shop.published),
       routines: new Map(shop.routines),
       routinesSeq: shop.routinesSeq,

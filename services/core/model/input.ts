@@ -173,6 +173,21 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     machineId: nameSchema,
     stopped: z.boolean(),
   }),
+  z.strictObject({ type: z.literal('closingBegun'), ...stamp, act: actSchema }),
+  /** A person did a step of the closing list, or looked at what no sensor sees; `done` false takes it back. */
+  z.strictObject({
+    type: z.literal('closingStepTicked'),
+    ...stamp,
+    act: actSchema,
+    stepId: nameSchema,
+    /** The machine, or null for a step of the whole shop. */
+    machineId: nameSchema.nullable(),
+    done: z.boolean(),
+  }),
+  /** The list was gone through, ready or not. */
+  z.strictObject({ type: z.literal('closingFinished'), ...stamp, act: actSchema }),
+  /** The morning report was read: all that was over by itself has been seen. */
+  z.strictObject({ type: z.literal('morningSeen'), ...stamp, act: actSchema }),
   /** For this time nobody is told of what the plan explains. `toMs` null: until somebody ends it. */
   z.strictObject({
     type: z.literal('quietPlanned'),

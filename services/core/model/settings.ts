@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { closingStepsSchema } from './closing.ts'
 import { contactSchema, tellingSchema } from './contact.ts'
 import { mailSchema } from './mail.ts'
 import { nameSchema } from './name.ts'
@@ -279,6 +280,7 @@ const settingsShape = z.strictObject({
   routines: z.array(routineSchema).max(100).default([]),
   /** How mail leaves the house; without it none does. Its password is kept sealed, not here. */
   mail: mailSchema.optional(),
+  closingSteps: closingStepsSchema,
   limits: limitsSchema.prefault({}),
 })
 export type Settings = z.infer<typeof settingsShape>

@@ -1,3 +1,4 @@
+import type { ClosingView } from '../closing.ts'
 import type { InputBody, Reading } from '../input.ts'
 import type { Learned } from '../learned.ts'
 import type { BoardView, QuietView, SensorsView } from '../views.ts'
@@ -32,6 +33,10 @@ export type HumanAct = Extract<
       | 'capSaid'
       | 'servicingSaid'
       | 'errorStopSaid'
+      | 'closingBegun'
+      | 'closingStepTicked'
+      | 'closingFinished'
+      | 'morningSeen'
       | 'quietPlanned'
       | 'quietEnded'
       | 'learned'
@@ -64,6 +69,7 @@ export interface Monitor {
   proofNow: (task: Task) => Proof | null
   /** The last emptying that each scale saw, the newest first. */
   lastEmptyings: () => readonly Emptied[]
+  closing: () => ClosingView
   /** Calls `listener` after commits; gives the way to stop. */
   subscribe: (listener: (notice: LiveNotice) => void) => () => void
   /** The node's secret was replaced or revoked: connections that came in with the old one end now. */

@@ -1,0 +1,105 @@
+import { affectedMachines } from '../assess/affected-machines.ts'
+import type { ClosingStepView, NotReady } from '../model/closing.ts'
+import type { Condition } from '../model/episode.ts'
+import type { ClosingMaterial } from './closing-material.ts'
+import { isMachineSetAside } from './closing-steps.ts'
+
+/** What may do damage before morning, and what would leave the night unseen. */
+const ENDANGERS: readonly Condition[] = [
+  'airDry',
+  'airVeryDry',
+  'roomCold',
+  'headDrying',
+  'headWillDry',
+  'offItsCap',
+  'notCleaning',
+  'stoppedOnError',
+  'powerLost',
+  'leftOff',
+  'powerFlickering',
+  'mainsLost',
+  'bottleFull',
+  'bottleWillFill',
+  'bottleMissing',
+  'bottleLosingWeight',
+  'wasteNotArriving',
+  'sensorSilent',
+  'sensorStuck',
+  'sensorImplausible',
+  'sensorOutOfStep',
+  'clockAhead',
+]
+
+export interface StepOfMachine {
+  readonly title: string | null
+  readonly step: ClosingStepView
+  readonly action: string
+}
+
+/**
+ * "Ready for the night", or what is not.
+ *
+ * CLOSE-3 every required step must be confirmed by a sensor or ticked by a person.
+ * CLOSE-4 what a sensor refutes no tap makes ready.
+ * CLOSE-5 no open condition may endanger the night, nor blind a sensor that should watch over it: unknown is never ready.
+ * CLOSE-6 a machine that is out of service asks for nothing.
+ * CLOSE-7 it is judged by what is known now: what was ready is so no longer when the world says otherwise.
+ * CLOSE-8 a shop without machines, or without steps, has nothing to be ready with.
+ */
+export function notReadyOf(steps: readonly StepOfMachine[], material: ClosingMaterial): NotReady[] {
+  const required = steps.filter(({ step }) => step.required)
+  if (material.settings.machines.length === 0 || required.length === 0)
+    return [
+      {
+        what: 'There is nothing to go by: no machine, or no step that must be done.',
+        action: 'Add machines and closing steps, under Setup.',
+      },
+    ]
+  return [...required.flatMap(ofStep), ...dangers(material)]
+}
+
+function ofStep({ title, step, action }: StepOfMachine): NotReady[] {
+  if (step.state === 'confirmed' || step.state === 'ticked') return []
+  const of = title === null ? '' : `${title}: `
+  switch (step.state) {
+    case 'refuted':
+      return [{ what: `${of}${step.text}. ${step.evidence}`, action }]
+    case 'unknown':
+      return [{ what: `${of}${step.text}. ${step.evidence}`, action: 'Look at it yourself, then tap it.' }]
+    case 'open':
+      return [{ what: `${of}${step.text}.`, action: 'Do it, then tap it.' }]
+  }
+}
+
+function dangers(material: ClosingMaterial): NotReady[] {
+  const { episodes, settings } = material
+  const told = new Map<string, NotReady>()
+  for (const { episode, alarm } of episodes) {
+    if (!ENDANGERS.includes(episode.condition)) continue
+    const suffering = affectedMachines(episode.subject, settings)
+    if (suffering.length > 0 && suffering.every((m) => isMachineSetAside(m.id, material))) continue
+    told.set(alarm?.id ?? episode.id, {
+      what: alarm ? `${alarm.title}.` : 'A trouble was just found, and is being judged.',
+      action: alarm?.action ?? 'Wait a minute, then look again.',
+    })
+  }
+  return [...told.values()]
+}
+
+/** The verdict in one sentence. */
+export function verdictSentence(
+  notReady: readonly NotReady[],
+  { settled, required }: { settled: number; required: number },
+): string {
+  if (notReady.length === 0) return 'Ready for the night.'
+  const left = required - settled
+  const more = notReady.length - left
+  if (left > 0 && more > 0)
+    return `Not ready: ${count(left, 'step is', 'steps are')} left, and ${count(more, 'trouble stands', 'troubles stand')}.`
+  if (left > 0) return `Not ready: ${count(left, 'step is', 'steps are')} left.`
+  return `Not ready: ${count(notReady.length, 'trouble stands', 'troubles stand')}.`
+}
+
+function count(n: number, one: string, many: string): string {
+  return `${n} ${n === 1 ? one : many}`
+}
