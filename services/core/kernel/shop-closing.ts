@@ -55,7 +55,7 @@ export function takeClosing(state: KernelState, input: ClosingInput): void {
       return
     case 'closingStepTicked': {
       const key = tickKey(input.stepId, input.machineId)
-      const { [key]: _, ...others } = day.ticks
+      const others = Object.fromEntries(Object.entries(day.ticks).filter(([other]) => other !== key))
       shop.closing.ticks = input.done ? { ...others, [key]: input.act } : others
       return
     }
