@@ -11,7 +11,17 @@ import { emptyBoard, SHOP_NOW_MS } from '../parts/invented-shop.ts'
 import { waitFor } from '../parts/wait-for.ts'
 
 const TASK = `#/tasks/${encodeURIComponent('task|offItsCap|machine:roll')}`
-const VIEWS = ['#/', TASK, '#/tasks', '#/symptoms', '#/logbook', '#/sensors', '#/setup', '#/setup/file']
+const VIEWS = [
+  '#/',
+  '#/closing',
+  TASK,
+  '#/tasks',
+  '#/symptoms',
+  '#/logbook',
+  '#/sensors',
+  '#/setup',
+  '#/setup/file',
+]
 
 /** Run in the page: tests are compiled without the names of a browser, so these are texts. */
 const FOCUSED = '`${document.activeElement.id} ${document.activeElement.textContent}`'

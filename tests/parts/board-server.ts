@@ -8,6 +8,7 @@ import type { BoardView, SensorsView } from '../../services/core/model/views.ts'
 import { parseSettings } from '../../services/codecs/settings-check.ts'
 import { parseSettingsYaml, toSettingsYaml } from '../../services/codecs/settings-file.ts'
 import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
+import { createClosingShop, WELL } from './closing-shop.ts'
 import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
 import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invented-work.ts'
 import { inventedSensors, inventedSettings } from './invented-tasks.ts'
@@ -29,6 +30,8 @@ export interface ShopState {
   settings: Settings
   role: Role
   signedIn: boolean
+  /** A shop at closing time, judged by the real kernel. */
+  readonly closing: ReturnType<typeof createClosingShop>
   firstOwnerNeeded: boolean
   readonly calls: string[]
   /** What was sent with the calls that change something, as `METHOD /path` and the body. */
@@ -61,11 +64,13 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
     settings: inventedSettings(),
     role: 'owner',
     signedIn: true,
+    closing: createClosingShop(),
     firstOwnerNeeded: false,
     calls: [],
     sent: [],
     refusesSaying: false,
   }
+  state.closing.live(WELL, 5)
   const streams = new Set<ServerResponse>()
   let isCut = false
   const server = createServer((request, response) => {
@@ -154,6 +159,13 @@ const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
   ['GET', /^\/board$/, (state) => ({ status: 200, body: state.board })],
   ['POST', /^\/alarms\/([^/]+)\/acknowledgement$/, acknowledge],
   ['POST', /^\/machines\/([^/]+)\/(?:care|cap|servicing|error-stop)$/, takeSaying],
+  [
+    'GET',
+    /^\/closing$/,
+    ({ closing }) => ({ status: 200, body: { ...closing.view(), names: { mira: SIGN_IN.name } } }),
+  ],
+  ['POST', /^\/closing\/steps\/([^/]+)$/, tickStep],
+  ['POST', /^\/closing\/finish$/, ({ closing }) => (closing.finish(), { status: 204 })],
   ['POST', /^\/quiet$/, takeSaying],
   ['DELETE', /^\/quiet\/([^/]+)$/, takeSaying],
   [
@@ -260,6 +272,7 @@ function takeSaying(state: ShopState, { call, body, id }: Asked): Reply {
   const given = fieldsOf(body)
   state.sent.push({ call, body: given })
   const machine = state.board.machines.find((m) => m.id === id)
+  if (call.endsWith('/servicing')) sayServicing(state, id, given['servicing'] === true)
   if (machine && call.endsWith('/servicing'))
     machine.servicedUntilMs = given['servicing'] === true ? state.board.nowMs + 20 * 60_000 : null
   if (call.startsWith('DELETE')) {
@@ -267,6 +280,16 @@ function takeSaying(state: ShopState, { call, body, id }: Asked): Reply {
     state.board.quiets = state.board.quiets.filter((q) => q.id !== id)
     for (const m of state.board.machines) if (m.id === ended?.machineId) m.outOfService = false
   }
+  return { status: 204 }
+}
+
+function sayServicing({ closing }: ShopState, machineId: string, servicing: boolean): void {
+  closing.put({ type: 'servicingSaid', ...closing.at(), act: closing.act(), machineId, servicing })
+}
+
+function tickStep({ closing }: ShopState, { id, body }: Asked): Reply {
+  const { machineId, done } = fieldsOf(body)
+  closing.tick(id, typeof machineId === 'string' ? machineId : null, done === true)
   return { status: 204 }
 }
 

@@ -1,4 +1,5 @@
 import type { Care, QuietKind } from '../../../services/core/model/act.ts'
+import type { ClosingView } from '../../../services/core/model/closing.ts'
 import type { Permission, Role } from '../../../services/core/model/permissions.ts'
 import type { SensorBinding, Settings } from '../../../services/core/model/settings.ts'
 import type { Proof, Task } from '../../../services/core/model/task.ts'
@@ -17,6 +18,8 @@ export type TaskView = Task & {
   readonly assignee: string | null
   readonly proofNow: Proof | null
 }
+/** The closing list, and the names of those who did something of it, by actor id. */
+export type ClosingAnswer = ClosingView & { readonly names: Readonly<Record<string, string>> }
 export interface NodeSecret {
   readonly id: string
   readonly secret: string
@@ -50,6 +53,12 @@ export interface ShopApi {
     note: string
   }) => Promise<Answer<unknown>>
   readonly endQuiet: (quietId: string) => Promise<Answer<unknown>>
+  readonly closing: () => Promise<Answer<ClosingAnswer>>
+  readonly tickClosingStep: (
+    stepId: string,
+    given: { machineId: string | null; done: boolean },
+  ) => Promise<Answer<unknown>>
+  readonly finishClosing: () => Promise<Answer<unknown>>
   readonly tasks: (state: 'open' | 'closed') => Promise<Answer<{ tasks: TaskView[] }>>
   readonly signOff: (taskId: string, note: string) => Promise<Answer<unknown>>
   readonly sensors: () => Promise<Answer<SensorsView>>
@@ -85,6 +94,9 @@ export function createShopApi({ ask }: Client): ShopApi {
     sayErrorStop: (id, stopped) => post(`/machines/${part(id)}/error-stop`, { stopped }),
     planQuiet: (quiet) => post('/quiet', quiet),
     endQuiet: (id) => remove(`/quiet/${part(id)}`),
+    closing: () => get('/closing'),
+    tickClosingStep: (id, given) => post(`/closing/steps/${part(id)}`, given),
+    finishClosing: () => ask({ method: 'POST', path: `${V1}/closing/finish` }),
     tasks: (state) => get(`/tasks?state=${state}`),
     signOff: (taskId, note) => post(`/tasks/${part(taskId)}/sign-off`, note === '' ? {} : { note }),
     sensors: () => get('/sensors'),

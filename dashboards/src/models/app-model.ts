@@ -5,6 +5,7 @@ import { createCoalescer, type Timers } from '../live/coalesce.ts'
 import { createEventFeed, type EventFeed, type EventLine } from '../live/event-feed.ts'
 import { readingsOf } from '../live/readings.ts'
 import { createBoardModel, type BoardModel } from './board-model.ts'
+import { createClosingModel, type ClosingModel } from './closing-model.ts'
 import { createClock, type Clock } from './clock.ts'
 import type { Invitation, Route } from './route.ts'
 import { createSensorsModel, type SensorsModel } from './sensors-model.ts'
@@ -22,6 +23,7 @@ export interface AppModel {
   readonly theme: ThemeModel
   readonly session: SessionModel
   readonly board: BoardModel
+  readonly closing: ClosingModel
   readonly tasks: TasksModel
   readonly work: WorkModel
   readonly sensors: SensorsModel
@@ -56,6 +58,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
   const api = createShopApi(client)
   const session = createSessionModel(api)
   const board = createBoardModel(api, clock)
+  const closing = createClosingModel(api)
   const tasks = createTasksModel(api)
   const work = createWorkModel(createWorkApi(client), tasks.load)
   const sensors = createSensorsModel(api)
@@ -68,6 +71,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     askedMs = timers.nowMs()
     void board.load()
     if (session.may('seeTasks')) void tasks.load()
+    if (session.may('seeTasks') && route.peek().page === 'closing') void closing.load()
     if (session.may('seeSettings')) void settings.load()
     if (session.may('seeSensors') && route.peek().page === 'sensors') void sensors.load()
   }
@@ -84,7 +88,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     // Said to people, so told by the shop's clock and not by this device's.
     timers: { ...timers, nowMs: () => clock.nowMs.peek() },
   })
-  const models = [board, tasks, work, sensors, settings]
+  const models = [board, closing, tasks, work, sensors, settings]
   return {
     route,
     invitation,
@@ -92,6 +96,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     theme,
     session,
     board,
+    closing,
     tasks,
     work,
     sensors,

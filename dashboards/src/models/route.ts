@@ -1,6 +1,7 @@
 /** The pages, as they stand in the address after `#`. */
 export type Route =
   | { readonly page: 'board' }
+  | { readonly page: 'closing' }
   | { readonly page: 'tasks'; readonly taskId: string | null }
   | { readonly page: 'sensors' }
   | { readonly page: 'symptoms' }
@@ -18,6 +19,7 @@ export function routeOf(hash: string): Route {
   switch (page) {
     case 'tasks':
       return { page, taskId: tail === '' ? null : decoded(tail) }
+    case 'closing':
     case 'sensors':
     case 'symptoms':
     case 'logbook':

@@ -1,6 +1,7 @@
 import { useEffect } from 'preact/hooks'
 import type { AppModel } from '../models/app-model.ts'
 import { BoardView } from './board/board-view.tsx'
+import { LazyClosing } from './closing/lazy-closing.tsx'
 import { Frame } from './frame.tsx'
 import { lazy } from './lazy.tsx'
 import { SensorsView } from './sensors/sensors-view.tsx'
@@ -11,6 +12,7 @@ import { TasksView } from './tasks/tasks-view.tsx'
 
 const TITLES = {
   board: 'Board',
+  closing: 'Closing',
   tasks: 'Tasks',
   symptoms: 'Symptoms',
   logbook: 'Logbook',
@@ -56,6 +58,8 @@ function Page({ app }: { app: AppModel }) {
   switch (route.page) {
     case 'board':
       return may('seeBoard') ? <BoardView app={app} /> : <NotAllowed />
+    case 'closing':
+      return may('seeTasks') ? <LazyClosing app={app} /> : <NotAllowed />
     case 'tasks':
       return may('seeTasks') ? <TasksView app={app} taskId={route.taskId} /> : <NotAllowed />
     case 'symptoms':

@@ -13,6 +13,7 @@ interface Place {
 
 const PLACES: readonly Place[] = [
   { route: { page: 'board' }, label: 'Board', permission: 'seeBoard' },
+  { route: { page: 'closing' }, label: 'Closing', permission: 'seeTasks' },
   { route: { page: 'tasks', taskId: null }, label: 'Tasks', permission: 'seeTasks' },
   { route: { page: 'logbook' }, label: 'Logbook', permission: 'seeDisposals' },
   { route: { page: 'sensors' }, label: 'Sensors', permission: 'seeSensors' },

@@ -78,7 +78,9 @@ function inkSentence(machineId: string, night: MachineNight | null, material: Cl
   if (inks.length === 0) return []
   const unknown = inks.filter((i) => i.basis === 'unknown')
   if (unknown.length > 0)
-    return [`${title}: nobody saw when ${unknown.map((i) => i.title).join(' and ')} was last wetted.`]
+    return [
+      `${title}: nobody saw when ${unknown.map((i) => i.title).join(' and ')} ${unknown.length > 1 ? 'were' : 'was'} last wetted.`,
+    ]
   const reach = (i: (typeof inks)[number]): number => i.ahead.at(-1)?.[2] ?? i.usedPct
   const furthest = inks.reduce((a, b) => (reach(b) > reach(a) ? b : a))
   const passes = furthest.passesLimit?.likelyMs

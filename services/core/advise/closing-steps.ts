@@ -2,7 +2,13 @@ import { tickKey, type ClosingState, type ClosingStep, type ClosingStepView } fr
 import type { Machine } from '../model/settings.ts'
 import { evidenceOf } from './closing-evidence.ts'
 import type { ClosingMaterial } from './closing-material.ts'
-import type { StepOfMachine } from './closing-verdict.ts'
+
+/** A step where it is done; `title` null for the shop, `action` what to do where a sensor refutes it. */
+export interface StepOfMachine {
+  readonly title: string | null
+  readonly step: ClosingStepView
+  readonly action: string
+}
 
 /** A step at one machine, or of the shop (`machine` null), as sensors and people say it stands. */
 export function stepView(

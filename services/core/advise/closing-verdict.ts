@@ -1,8 +1,8 @@
 import { affectedMachines } from '../assess/affected-machines.ts'
-import type { ClosingStepView, NotReady } from '../model/closing.ts'
+import type { NotReady } from '../model/closing.ts'
 import type { Condition } from '../model/episode.ts'
 import type { ClosingMaterial } from './closing-material.ts'
-import { isMachineSetAside } from './closing-steps.ts'
+import { isMachineSetAside, type StepOfMachine } from './closing-steps.ts'
 
 /** What may do damage before morning, and what would leave the night unseen. */
 const ENDANGERS: readonly Condition[] = [
@@ -29,12 +29,6 @@ const ENDANGERS: readonly Condition[] = [
   'sensorOutOfStep',
   'clockAhead',
 ]
-
-export interface StepOfMachine {
-  readonly title: string | null
-  readonly step: ClosingStepView
-  readonly action: string
-}
 
 /**
  * "Ready for the night", or what is not.

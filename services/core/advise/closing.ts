@@ -2,8 +2,8 @@ import type { ClosingView, NotReady } from '../model/closing.ts'
 import { dayStartMs, ofThisDay } from './closing-day.ts'
 import { closingForecast } from './closing-forecast.ts'
 import type { ClosingMaterial } from './closing-material.ts'
-import { isMachineSetAside, stepView } from './closing-steps.ts'
-import { notReadyOf, verdictSentence, type StepOfMachine } from './closing-verdict.ts'
+import { isMachineSetAside, stepView, type StepOfMachine } from './closing-steps.ts'
+import { notReadyOf, verdictSentence } from './closing-verdict.ts'
 
 type Group = Omit<ClosingView['groups'][number], 'steps'> & { readonly steps: readonly StepOfMachine[] }
 

@@ -64,7 +64,6 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
       return judgeTick(state, act)
     case 'closingBegun':
     case 'closingFinished':
-    case 'morningSeen':
       return OK
     case 'quietPlanned':
       return judgeQuiet(state, act)

@@ -2,10 +2,8 @@ import { closingNotReady } from '../advise/closing.ts'
 import { dayStartMs, ofThisDay } from '../advise/closing-day.ts'
 import type { ClosingMaterial } from '../advise/closing-material.ts'
 import type { Known } from '../advise/board.ts'
-import type { Effect } from '../model/effect.ts'
 import { tickKey } from '../model/closing.ts'
 import type { InputOf } from '../model/input.ts'
-import { acknowledge } from './shop-acts.ts'
 import type { KernelState } from './state.ts'
 
 /** What the kernel knows that the closing list is judged by. Facts are read, never kept. */
@@ -70,17 +68,4 @@ export function takeClosing(state: KernelState, input: ClosingInput): void {
 /** Has anybody gone through the closing list to its end since then, ready or not? */
 export function closingDoneSince({ shop }: KernelState, sinceMs: number): boolean {
   return (shop.closing.doneMs ?? -Infinity) >= sinceMs
-}
-
-/** The night was read: what was over by itself has been seen. */
-export function takeMorningSeen(
-  state: KernelState,
-  { act, receivedMs }: InputOf<'morningSeen'>,
-  emit: (effect: Effect) => void,
-): void {
-  const { shop } = state
-  shop.closing = { ...shop.closing, morningSeenMs: receivedMs }
-  for (const { id, state: now } of [...shop.alarms.values()]) {
-    if (now === 'returnedUnacknowledged') acknowledge(state, id, act, emit)
-  }
 }

@@ -28,7 +28,7 @@ import { fireProofs, proofDeadlineMs } from './shop-proof.ts'
 import { fireRoutines, routinesDeadlineMs } from './shop-routines.ts'
 import { tellPeople } from './shop-telling.ts'
 import { shelve, unshelve } from './shelf.ts'
-import { takeClosing, takeMorningSeen } from './shop-closing.ts'
+import { takeClosing } from './shop-closing.ts'
 import { publishMachines } from './publish-machines.ts'
 import { endQuiet, planQuiet } from './quiet.ts'
 import type { KernelState, NodeState } from './state.ts'
@@ -112,8 +112,6 @@ function take(run: Run, input: Input): void {
     case 'closingStepTicked':
     case 'closingFinished':
       return takeClosing(state, input)
-    case 'morningSeen':
-      return takeMorningSeen(state, input, run.emit)
     case 'quietPlanned':
       return planQuiet(state, input)
     case 'quietEnded':

@@ -120,13 +120,11 @@ export const closingStateSchema = z.strictObject({
     .nullable(),
   /** When somebody last went through the list to its end, ready or not. */
   doneMs: z.int().nullable(),
-  /** When somebody last read the morning report. */
-  morningSeenMs: z.int().nullable(),
 })
 export type ClosingState = z.infer<typeof closingStateSchema>
 
 export function initialClosing(): ClosingState {
-  return { dayMs: null, begun: null, ticks: {}, finished: null, doneMs: null, morningSeenMs: null }
+  return { dayMs: null, begun: null, ticks: {}, finished: null, doneMs: null }
 }
 
 export function tickKey(stepId: string, machineId: string | null): string {

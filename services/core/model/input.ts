@@ -186,8 +186,6 @@ export const inputBodySchema = z.discriminatedUnion('type', [
   }),
   /** The list was gone through, ready or not. */
   z.strictObject({ type: z.literal('closingFinished'), ...stamp, act: actSchema }),
-  /** The morning report was read: all that was over by itself has been seen. */
-  z.strictObject({ type: z.literal('morningSeen'), ...stamp, act: actSchema }),
   /** For this time nobody is told of what the plan explains. `toMs` null: until somebody ends it. */
   z.strictObject({
     type: z.literal('quietPlanned'),

@@ -36,7 +36,6 @@ export type HumanAct = Extract<
       | 'closingBegun'
       | 'closingStepTicked'
       | 'closingFinished'
-      | 'morningSeen'
       | 'quietPlanned'
       | 'quietEnded'
       | 'learned'
