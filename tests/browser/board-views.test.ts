@@ -16,6 +16,7 @@ const VIEWS = [
   '#/closing',
   TASK,
   '#/tasks',
+  '#/alarms',
   '#/symptoms',
   '#/logbook',
   '#/sensors',
@@ -131,6 +132,25 @@ describe('for everyone', () => {
     await board.close()
   })
 
+  it('A11Y-6 with the keyboard alone: shelve an alarm with a reason, see it set aside, take it down', async () => {
+    const board = await shop.open({ hash: '#/alarms' })
+    const { page, server } = board
+    await page.waitForSelector('.measures')
+    await tabTo(page, /^ ?Shelve: The head of Roll 60/)
+    await page.keyboard.press('Enter')
+    await page.waitForSelector('#shelve-minutes:focus')
+    await page.keyboard.press('Tab')
+    await page.keyboard.type('the technician is on the way')
+    await page.keyboard.press('Enter')
+    await page.getByText(/^Shelved: The head of Roll 60/).waitFor()
+    expect(server.state.sent.at(-1)?.body).toEqual({ minutes: 240, reason: 'the technician is on the way' })
+    await page.getByText(/until 02:10: the technician is on the way/).waitFor()
+    await tabTo(page, /^ ?Take it down: The head of Roll 60/)
+    await page.keyboard.press('Enter')
+    await page.getByText(/^Taken off the shelf: The head of Roll 60/).waitFor()
+    await board.close()
+  }, 60_000)
+
   it('A11Y-5 the wall is read from two metres: no letter under 17 px at 1920, sentences from 25', async () => {
     const board = await shop.open({ width: 1920, height: 1080 })
     const sizes = await board.page.evaluate<number[]>(LETTER_SIZES)
@@ -233,6 +253,7 @@ describe('coming in', () => {
     expect(await board.page.locator('.ways a').allTextContents()).toEqual([
       'Board',
       expect.stringContaining('Tasks'),
+      'Alarms',
     ])
     expect(await board.page.getByRole('button', { name: /I'm on it/ }).count()).toBe(0)
     await board.goTo(TASK)

@@ -95,6 +95,12 @@ const ofEffects: readonly Broken<Records>[] = [
     e.type === 'readingsNotJudged' ? [{ ...e, count: 1 }] : [e],
   ),
   effects('keeps snapshots that no longer hold', (e) => (e.type === 'subjectSnapshotsDropped' ? [] : [e])),
+  shown('BR-6', 'makes a change of mere words', (f) => ({
+    alarmChanges: (query) => f.alarmChanges(query).flatMap((c) => [c, c]),
+  })),
+  effects('keeps no record of alarms that return', (e) =>
+    e.type === 'alarmChanged' && e.alarm.state === 'returnedUnacknowledged' ? [] : [e],
+  ),
   shown('BR-6', 'makes no event of settings', (f) => ({
     eventsAfter: (query) => f.eventsAfter(query).filter((e) => e.kind !== 'settings'),
   })),

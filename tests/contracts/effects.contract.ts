@@ -1,4 +1,5 @@
 import { expect } from 'vitest'
+import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { Effect } from '../../services/core/model/effect.ts'
 import type { Records } from './records.ts'
 import type { ContractCase } from './contract.ts'
@@ -82,6 +83,26 @@ export const effectsContract: readonly ContractCase<Records>[] = [
         { atMs: T0 + 1, kind: 'task', body: { id: 't', state: 'open' } },
         { atMs: T0 + 2, kind: 'alarm', body: { id: 'a', state: 'acknowledged' } },
       ])
+    },
+  },
+  {
+    rule: 'BR-6',
+    name: 'what an alarm does is on record, in order, and what only changed its words is not',
+    check: ({ book, facts }) => {
+      const told = (change: Partial<Alarm>, atMs: number): Effect => ({
+        type: 'alarmChanged',
+        alarm: alarm('a', change),
+        atMs,
+      })
+      const back = { state: 'returnedUnacknowledged', returnedMs: T0 + 2 } as const
+      apply(book, told({}, T0), told({ cause: '34 %RH' }, T0 + 1), told(back, T0 + 2))
+      apply(book, told({ activations: 2 }, T0 + 3))
+      expect(facts.alarmChanges(EVER)).toMatchObject([
+        { atMs: T0, from: null, state: 'unacknowledged', arose: true, holds: true },
+        { atMs: T0 + 2, from: 'unacknowledged', state: 'returnedUnacknowledged', arose: false, holds: false },
+        { atMs: T0 + 3, from: 'returnedUnacknowledged', state: 'unacknowledged', arose: true, holds: true },
+      ])
+      expect(facts.alarmChanges({ fromMs: T0 + 2, toMs: T0 + 3 })).toHaveLength(1)
     },
   },
   {

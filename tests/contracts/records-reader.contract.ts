@@ -106,6 +106,32 @@ const ofWork: readonly ContractCase<ReadRecords>[] = [
     },
   },
   {
+    rule: 'RR-14',
+    name: 'changes of alarms from a time on, its own included, and before another, in the order of their making',
+    check: (r) => {
+      apply(r, [
+        alarmAt('a', T0, 'unacknowledged'),
+        alarmAt('b', T0 + 5, 'unacknowledged'),
+        alarmAt('a', T0 + 5, 'acknowledged'),
+        alarmAt('a', T0 + 6, 'acknowledged'),
+        alarmAt('a', T0 + 9, 'normal'),
+      ])
+      const seen = (fromMs: number, toMs: number) =>
+        r.reader.alarmChanges({ fromMs, toMs }).map((c) => `${c.alarmId} ${c.state}`)
+      expect(seen(T0, T0 + 9)).toEqual(['a unacknowledged', 'b unacknowledged', 'a acknowledged'])
+      expect(seen(T0 + 9, T0 + 99)).toEqual(['a normal'])
+    },
+  },
+  {
+    rule: 'RR-15',
+    name: 'the record begins with the first input, and not before there is one',
+    check: (r) => {
+      expect(r.reader.recordBeginsMs()).toBeNull()
+      r.book.transaction(() => [settingsInput(1, T0 + 3), deadline(2)].forEach((i) => r.book.appendInput(i)))
+      expect(r.reader.recordBeginsMs()).toBe(T0 + 3)
+    },
+  },
+  {
     rule: 'RR-2',
     name: 'tasks in the states asked for, the one that changed last first, at most as many as asked for',
     check: (r) => {

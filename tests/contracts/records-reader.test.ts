@@ -10,6 +10,12 @@ afterEach(bench.closeAll)
 
 const broken: readonly [string, string, (sound: RecordsReader) => Partial<RecordsReader>][] = [
   ['RR-1', 'gives alarms oldest first', (r) => ({ openAlarms: () => [...r.openAlarms()].reverse() })],
+  [
+    'RR-14',
+    'gives the change at the end',
+    (r) => ({ alarmChanges: (q) => r.alarmChanges({ ...q, toMs: q.toMs + 1 }) }),
+  ],
+  ['RR-15', 'begins at the beginning of time', () => ({ recordBeginsMs: () => 0 })],
   ['RR-2', 'has no limit', (r) => ({ tasks: (q) => r.tasks({ ...q, limit: 99 }) })],
   [
     'RR-3',

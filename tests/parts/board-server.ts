@@ -9,6 +9,7 @@ import { parseSettings } from '../../services/codecs/settings-check.ts'
 import { parseSettingsYaml, toSettingsYaml } from '../../services/codecs/settings-file.ts'
 import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
 import { createClosingShop, WELL } from './closing-shop.ts'
+import { inventedAlarmList, inventedMeasures, type AlarmAnswer } from './invented-alarm-list.ts'
 import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
 import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invented-work.ts'
 import { inventedSensors, inventedSettings } from './invented-tasks.ts'
@@ -26,6 +27,7 @@ const TYPES: Readonly<Record<string, string>> = {
 export interface ShopState {
   board: BoardView
   tasks: TaskAnswer[]
+  alarms: AlarmAnswer[]
   sensors: SensorsView
   settings: Settings
   role: Role
@@ -60,6 +62,7 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
   const state: ShopState = {
     board: inventedBoard(SHOP_NOW_MS),
     tasks: inventedTasks(SHOP_NOW_MS),
+    alarms: inventedAlarmList(SHOP_NOW_MS),
     sensors: inventedSensors(SHOP_NOW_MS),
     settings: inventedSettings(),
     role: 'owner',
@@ -157,7 +160,11 @@ const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
   ],
   ['DELETE', /^\/session$/, (state) => ((state.signedIn = false), { status: 204 })],
   ['GET', /^\/board$/, (state) => ({ status: 200, body: state.board })],
+  ['GET', /^\/alarms$/, (state) => ({ status: 200, body: { alarms: state.alarms } })],
+  ['GET', /^\/alarms\/measures$/, () => ({ status: 200, body: inventedMeasures(SHOP_NOW_MS) })],
   ['POST', /^\/alarms\/([^/]+)\/acknowledgement$/, acknowledge],
+  ['POST', /^\/alarms\/([^/]+)\/shelving$/, shelve],
+  ['DELETE', /^\/alarms\/([^/]+)\/shelving$/, unshelve],
   ['POST', /^\/machines\/([^/]+)\/(?:care|cap|servicing|error-stop)$/, takeSaying],
   [
     'GET',
@@ -262,6 +269,31 @@ function acknowledge(state: ShopState, { id }: { id: string }): Reply {
   for (const machine of state.board.machines) {
     if (machine.alarm?.id === id) machine.alarm.state = 'acknowledged'
   }
+  const alarm = state.alarms.find((a) => a.id === id)
+  if (alarm?.state === 'returnedUnacknowledged') state.alarms = state.alarms.filter((a) => a !== alarm)
+  else if (alarm) Object.assign(alarm, { state: 'acknowledged', acknowledgedBy: SIGN_IN.name })
+  return { status: 204 }
+}
+
+function shelve(state: ShopState, { id, body, call }: Asked): Reply {
+  const given = fieldsOf(body)
+  state.sent.push({ call, body: given })
+  const alarm = state.alarms.find((a) => a.id === id)
+  if (!alarm) return problem(404, 'Not found')
+  alarm.state = 'shelved'
+  alarm.shelvedBy = SIGN_IN.name
+  alarm.shelved = {
+    act: { actorId: 'person-1', via: 'screen', atMs: SHOP_NOW_MS },
+    untilMs: SHOP_NOW_MS + Number(given['minutes']) * 60_000,
+    reason: textOf(given['reason']),
+    condition: alarm.condition,
+  }
+  return { status: 204 }
+}
+
+function unshelve(state: ShopState, { id }: Asked): Reply {
+  const alarm = state.alarms.find((a) => a.id === id)
+  if (alarm) Object.assign(alarm, { state: 'unacknowledged', shelved: null, shelvedBy: null })
   return { status: 204 }
 }
 

@@ -14,6 +14,7 @@ import { createUndoJournal, type UndoJournal } from './undo-journal.ts'
 export type RecordedFacts = Pick<
   RecordsReader,
   | 'alarm'
+  | 'alarmChanges'
   | 'task'
   | 'episodes'
   | 'heardSensors'

@@ -1,3 +1,4 @@
+import { alarmChangeOf, type AlarmChange } from '../../services/core/model/alarm-change.ts'
 import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { Disposal } from '../../services/core/model/disposal.ts'
 import type { Effect, OutboundMessage } from '../../services/core/model/effect.ts'
@@ -33,7 +34,14 @@ export interface MemoryEffects extends Pick<
   readonly notJudged: () => number
   readonly facts: Pick<
     RecordsReader,
-    'alarm' | 'task' | 'episodes' | 'eventsAfter' | 'machineQuarters' | 'disposals' | 'disposalHistory'
+    | 'alarm'
+    | 'alarmChanges'
+    | 'task'
+    | 'episodes'
+    | 'eventsAfter'
+    | 'machineQuarters'
+    | 'disposals'
+    | 'disposalHistory'
   >
 }
 
@@ -41,6 +49,7 @@ export interface MemoryEffects extends Pick<
 export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
   const episodes = new Map<string, Episode & { withdrawn?: boolean }>()
   const alarms = new Map<string, Alarm>()
+  const changes: AlarmChange[] = []
   const tasks = new Map<string, Task>()
   const quarters = new Map<string, MachineQuarter>()
   const events: RecordedEvent[] = []
@@ -70,6 +79,8 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
       }
       case 'alarmChanged': {
         const { id, state, title } = effect.alarm
+        const change = alarmChangeOf(alarms.get(id) ?? null, effect.alarm, effect.atMs)
+        if (change) journal.push(changes, change)
         journal.put(alarms, id, structuredClone(effect.alarm))
         return event(effect.atMs, 'alarm', { id, state, title })
       }
@@ -107,6 +118,7 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
     settleNotice: notices.settleNotice,
     facts: {
       alarm: (id) => alarms.get(id) ?? null,
+      alarmChanges: ({ fromMs, toMs }) => changes.filter((c) => c.atMs >= fromMs && c.atMs < toMs),
       task: (id) => tasks.get(id) ?? null,
       episodes: ({ fromMs, toMs }) =>
         standing().filter((e) => e.fromMs < toMs && (e.toMs === null || e.toMs > fromMs)),

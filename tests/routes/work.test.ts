@@ -61,7 +61,9 @@ const post = (url: string, payload?: object) =>
 describe('alarms and tasks', () => {
   it('WORK-1 open alarms are listed; "I am on it" carries who and through what', async () => {
     record()
-    expect((await shop.send('viewer', { url: '/api/v1/alarms' })).json()).toEqual({ alarms: [ALARM] })
+    expect((await shop.send('viewer', { url: '/api/v1/alarms' })).json()).toEqual({
+      alarms: [{ ...ALARM, acknowledgedBy: null, shelvedBy: null }],
+    })
     const response = await post(`/api/v1/alarms/${encodeURIComponent(ALARM.id)}/acknowledgement`)
     expect([response.statusCode, response.body]).toEqual([204, ''])
     expect(shop.monitor.submitted).toEqual([

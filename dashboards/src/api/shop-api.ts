@@ -1,5 +1,7 @@
 import type { Care, QuietKind } from '../../../services/core/model/act.ts'
 import type { ClosingView } from '../../../services/core/model/closing.ts'
+import type { AlarmMeasures } from '../../../services/core/model/alarm-measures.ts'
+import type { Alarm } from '../../../services/core/model/alarm.ts'
 import type { Permission, Role } from '../../../services/core/model/permissions.ts'
 import type { SensorBinding, Settings } from '../../../services/core/model/settings.ts'
 import type { Proof, Task } from '../../../services/core/model/task.ts'
@@ -20,6 +22,7 @@ export type TaskView = Task & {
 }
 /** The closing list, and the names of those who did something of it, by actor id. */
 export type ClosingAnswer = ClosingView & { readonly names: Readonly<Record<string, string>> }
+export type AlarmView = Alarm & { readonly acknowledgedBy: string | null; readonly shelvedBy: string | null }
 export interface NodeSecret {
   readonly id: string
   readonly secret: string
@@ -37,7 +40,11 @@ export interface ShopApi {
   readonly signInByLink: (code: string) => Promise<Answer<SignedIn>>
   readonly signOut: () => Promise<Answer<unknown>>
   readonly board: () => Promise<Answer<BoardView>>
+  readonly alarms: () => Promise<Answer<{ alarms: AlarmView[] }>>
+  readonly alarmMeasures: () => Promise<Answer<AlarmMeasures>>
   readonly acknowledge: (alarmId: string) => Promise<Answer<unknown>>
+  readonly shelve: (alarmId: string, given: { minutes: number; reason: string }) => Promise<Answer<unknown>>
+  readonly unshelve: (alarmId: string) => Promise<Answer<unknown>>
   readonly logCare: (
     machineId: string,
     given: { care: Care; channelGroupIds: readonly string[] },
@@ -87,6 +94,10 @@ export function createShopApi({ ask }: Client): ShopApi {
     signInByLink: (code) => post('/session/link', { code }),
     signOut: () => remove('/session'),
     board: () => get('/board'),
+    alarms: () => get('/alarms'),
+    alarmMeasures: () => get('/alarms/measures'),
+    shelve: (alarmId, given) => post(`/alarms/${part(alarmId)}/shelving`, given),
+    unshelve: (alarmId) => remove(`/alarms/${part(alarmId)}/shelving`),
     acknowledge: (alarmId) => ask({ method: 'POST', path: `${V1}/alarms/${part(alarmId)}/acknowledgement` }),
     logCare: (id, given) => post(`/machines/${part(id)}/care`, given),
     sayServicing: (id, servicing) => post(`/machines/${part(id)}/servicing`, { servicing }),

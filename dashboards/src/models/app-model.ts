@@ -4,6 +4,7 @@ import { createShopApi } from '../api/shop-api.ts'
 import { createCoalescer, type Timers } from '../live/coalesce.ts'
 import { createEventFeed, type EventFeed, type EventLine } from '../live/event-feed.ts'
 import { readingsOf } from '../live/readings.ts'
+import { createAlarmsModel, type AlarmsModel } from './alarms-model.ts'
 import { createBoardModel, type BoardModel } from './board-model.ts'
 import { createClosingModel, type ClosingModel } from './closing-model.ts'
 import { createClock, type Clock } from './clock.ts'
@@ -26,6 +27,7 @@ export interface AppModel {
   readonly closing: ClosingModel
   readonly tasks: TasksModel
   readonly work: WorkModel
+  readonly alarms: AlarmsModel
   readonly sensors: SensorsModel
   readonly settings: SettingsModel
   readonly feed: Pick<EventFeed, 'lostSinceMs'>
@@ -61,6 +63,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
   const closing = createClosingModel(api)
   const tasks = createTasksModel(api)
   const work = createWorkModel(createWorkApi(client), tasks.load)
+  const alarms = createAlarmsModel(api)
   const sensors = createSensorsModel(api)
   const settings = createSettingsModel(api)
   const route = signal<Route>({ page: 'board' })
@@ -72,6 +75,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     void board.load()
     if (session.may('seeTasks')) void tasks.load()
     if (session.may('seeTasks') && route.peek().page === 'closing') void closing.load()
+    if (route.peek().page === 'alarms') void alarms.load()
     if (session.may('seeSettings')) void settings.load()
     if (session.may('seeSensors') && route.peek().page === 'sensors') void sensors.load()
   }
@@ -88,7 +92,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     // Said to people, so told by the shop's clock and not by this device's.
     timers: { ...timers, nowMs: () => clock.nowMs.peek() },
   })
-  const models = [board, closing, tasks, work, sensors, settings]
+  const models = [board, closing, tasks, work, alarms, sensors, settings]
   return {
     route,
     invitation,
@@ -99,6 +103,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     closing,
     tasks,
     work,
+    alarms,
     sensors,
     settings,
     feed,

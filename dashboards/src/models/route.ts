@@ -3,6 +3,7 @@ export type Route =
   | { readonly page: 'board' }
   | { readonly page: 'closing' }
   | { readonly page: 'tasks'; readonly taskId: string | null }
+  | { readonly page: 'alarms' }
   | { readonly page: 'sensors' }
   | { readonly page: 'symptoms' }
   | { readonly page: 'logbook' }
@@ -20,6 +21,7 @@ export function routeOf(hash: string): Route {
     case 'tasks':
       return { page, taskId: tail === '' ? null : decoded(tail) }
     case 'closing':
+    case 'alarms':
     case 'sensors':
     case 'symptoms':
     case 'logbook':

@@ -14,6 +14,7 @@ const TITLES = {
   board: 'Board',
   closing: 'Closing',
   tasks: 'Tasks',
+  alarms: 'Alarms',
   symptoms: 'Symptoms',
   logbook: 'Logbook',
   sensors: 'Sensors',
@@ -22,6 +23,7 @@ const TITLES = {
 
 const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.tsx')).default)
 const LogbookView = lazy(async () => (await import('./logbook/logbook-view.tsx')).default)
+const AlarmsView = lazy(async () => (await import('./alarms/alarms-view.tsx')).AlarmsView)
 
 export function AppView({ app }: { app: AppModel }) {
   const session = app.session.session.value
@@ -62,6 +64,8 @@ function Page({ app }: { app: AppModel }) {
       return may('seeTasks') ? <LazyClosing app={app} /> : <NotAllowed />
     case 'tasks':
       return may('seeTasks') ? <TasksView app={app} taskId={route.taskId} /> : <NotAllowed />
+    case 'alarms':
+      return may('seeAlarmMeasures') ? <AlarmsView app={app} /> : <NotAllowed />
     case 'symptoms':
       return may('seeTasks') ? <SymptomsView app={app} /> : <NotAllowed />
     case 'logbook':

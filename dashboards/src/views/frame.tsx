@@ -15,6 +15,7 @@ const PLACES: readonly Place[] = [
   { route: { page: 'board' }, label: 'Board', permission: 'seeBoard' },
   { route: { page: 'closing' }, label: 'Closing', permission: 'seeTasks' },
   { route: { page: 'tasks', taskId: null }, label: 'Tasks', permission: 'seeTasks' },
+  { route: { page: 'alarms' }, label: 'Alarms', permission: 'seeAlarmMeasures' },
   { route: { page: 'logbook' }, label: 'Logbook', permission: 'seeDisposals' },
   { route: { page: 'sensors' }, label: 'Sensors', permission: 'seeSensors' },
   { route: { page: 'setup', part: 'forms' }, label: 'Setup', permission: 'seeSettings' },

@@ -9,6 +9,7 @@ import type {
   RecordsReader,
 } from '../../core/model/ports/records.ts'
 import type { Task } from '../../core/model/task.ts'
+import { createAlarmChangeQueries } from './alarm-changes.ts'
 import { disposalQueries } from './disposals.ts'
 import { createCounters } from './counters.ts'
 import { createMachineQuarterQuery } from './machine-quarters.ts'
@@ -23,6 +24,7 @@ const MOST_COUNTED = 1_000_000
 export function createSqliteRecordsReader({ db }: { db: Database }): RecordsReader {
   return {
     ...workQueries(db),
+    ...createAlarmChangeQueries(db),
     ...disposalQueries(db),
     ...createSeriesQueries(db),
     ...createMachineQuarterQuery(db),

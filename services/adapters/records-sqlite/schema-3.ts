@@ -76,6 +76,14 @@ CREATE TABLE reply_link (
 ) WITHOUT ROWID;
 CREATE TABLE sealed_secret (name TEXT PRIMARY KEY, sealed TEXT NOT NULL) WITHOUT ROWID;
 
+CREATE TABLE alarm_change (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  at_ms INTEGER NOT NULL,
+  alarm_id TEXT NOT NULL,
+  json TEXT NOT NULL
+);
+CREATE INDEX alarm_change_time ON alarm_change (at_ms);
+
 CREATE TABLE rollup (
   width_ms INTEGER NOT NULL,
   series INTEGER NOT NULL REFERENCES series,

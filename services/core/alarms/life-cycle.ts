@@ -49,7 +49,7 @@ export type LifeEvent =
  */
 export function nextLife(life: AlarmLife, event: LifeEvent): AlarmLife {
   const holds = holdsAfter(life, event)
-  return { state: TRANSITIONS[life.state][happeningOf(event, holds)] ?? life.state, holds }
+  return { state: TRANSITIONS[life.state][happeningOf(life.state, event, holds)] ?? life.state, holds }
 }
 
 function holdsAfter({ holds }: AlarmLife, event: LifeEvent): boolean {
@@ -75,14 +75,14 @@ export type Happening =
   | 'quietEndedHolding'
   | 'quietEndedOver'
 
-export function happeningOf(event: LifeEvent, holds: boolean): Happening {
+export function happeningOf(state: AlarmState, event: LifeEvent, holds: boolean): Happening {
   switch (event.type) {
     case 'arose':
-      return event.seen ? 'aroseSeen' : 'arose'
+      return event.seen && state === 'normal' ? 'aroseSeen' : 'arose'
     case 'aroseInQuiet':
       return event.as === 'outOfService' ? 'aroseOutOfService' : 'aroseSuppressed'
     case 'withdrawn':
-      return event.told ? 'withdrawnAfterCall' : 'withdrawn'
+      return event.told && mayHaveCalled(state) ? 'withdrawnAfterCall' : 'withdrawn'
     case 'unshelved':
       return holds ? 'unshelvedHolding' : 'unshelvedOver'
     case 'quietEnded':
@@ -95,10 +95,14 @@ export function happeningOf(event: LifeEvent, holds: boolean): Happening {
   }
 }
 
+/** Only what asked for somebody, and has no answer, depends on whether anybody was called. */
+function mayHaveCalled(state: AlarmState): boolean {
+  return state === 'unacknowledged' || state === 'returnedUnacknowledged'
+}
+
 const IN_QUIET: Transitions = {
   returned: 'normal',
   withdrawn: 'normal',
-  withdrawnAfterCall: 'normal',
   quietEndedHolding: 'unacknowledged',
   quietEndedOver: 'normal',
 }
@@ -123,13 +127,11 @@ export const TRANSITIONS: Readonly<Record<AlarmState, Transitions>> = {
   acknowledged: {
     returned: 'normal',
     withdrawn: 'returnedUnacknowledged',
-    withdrawnAfterCall: 'returnedUnacknowledged',
     grewUrgent: 'unacknowledged',
     shelved: 'shelved',
   },
   returnedUnacknowledged: {
     arose: 'unacknowledged',
-    aroseSeen: 'unacknowledged',
     acknowledged: 'normal',
     withdrawn: 'normal',
     shelved: 'shelved',

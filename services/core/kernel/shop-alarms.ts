@@ -92,7 +92,6 @@ function arise(state: KernelState, alarm: Alarm, { before, entry, quiet, nowMs }
   const memory = memoryOf(state, alarm)
   memory.aroseMs = aroseTimes(memory.aroseMs, nowMs)
   memory.heldReturn = null
-  if (before.state === 'normal') memory.called = false
   if (before.revision === 'withdrawn') alarm.revision = 'none'
   alarm.activations++
   alarm.openedMs = entry.episode.openedMs
@@ -183,6 +182,7 @@ export function settle(state: KernelState, alarm: Alarm, atMs: number, telling: 
   if (alarm.returnedMs !== null) return
   if (openEpisodesOf(state, alarm).length > 0) return retell(state, alarm, telling)
   const memory = memoryOf(state, alarm)
+  if (memory.heldReturn) return
   const waits = alarm.state === 'unacknowledged' || alarm.state === 'acknowledged'
   if (waits && isRestless(memory.aroseMs, telling.nowMs)) {
     memory.heldReturn = { atMs, untilMs: telling.nowMs + SETTLED_AFTER_MS }

@@ -20,7 +20,7 @@ function follow(state: KernelState, alarm: Alarm, telling: Telling): void {
   const [first] = quiets
   if (!first || quiets.includes(null)) {
     // What another quiet still covers is placed anew, by itself.
-    for (const [i, entry] of own.entries()) if (quiets[i]) entry.alarmId = null
+    for (const [i, entry] of own.entries()) if (quiets[i]) leave(alarm, entry)
     return tell(
       state,
       alarm,
@@ -34,13 +34,23 @@ function follow(state: KernelState, alarm: Alarm, telling: Telling): void {
   emitAlarm(alarm, telling.nowMs, telling.emit)
 }
 
+/** An episode goes to another alarm: what becomes of it later is no longer this one's. */
+function leave(alarm: Alarm, entry: OpenEpisode): void {
+  entry.alarmId = null
+  alarm.episodeIds = alarm.episodeIds.filter((id) => id !== entry.episode.id)
+}
+
 function tell(state: KernelState, alarm: Alarm, own: readonly OpenEpisode[], telling: Telling): void {
   const homes = own.map((entry) => {
     const rootKey = rootOf(state, entry)
     const home = homeOf(state, { rootKey, inQuiet: false, nowMs: Infinity })
     return { entry, rootKey, home: explainingAlarm(state, entry.episode) ?? home }
   })
-  for (const { entry, home } of homes) if (home) joinAlarm(state, home, entry, telling)
+  for (const { entry, home } of homes) {
+    if (!home) continue
+    leave(alarm, entry)
+    joinAlarm(state, home, entry, telling)
+  }
   const left = homes.find(({ home }) => !home)
   live(state, alarm, { type: 'quietEnded', joins: !left }, telling.nowMs)
   if (!left) {

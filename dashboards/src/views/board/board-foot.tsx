@@ -35,6 +35,11 @@ export function BoardFoot({ app, board }: { app: AppModel; board: Board }) {
           </>
         )}
       </p>
+      {app.session.may('seeAlarmMeasures') && (
+        <p>
+          <a href="#/alarms">All alarms, what is set aside, and how calm they are</a>
+        </p>
+      )}
       {board.plaintextBeyondLoopback && (
         <p>
           Readings or pages travel beyond this computer without encryption. Whoever shares the network can

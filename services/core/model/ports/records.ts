@@ -1,4 +1,5 @@
 import type { Alarm } from '../alarm.ts'
+import type { AlarmChange } from '../alarm-change.ts'
 import type { Disposal } from '../disposal.ts'
 import type { Effect, OutboundMessage } from '../effect.ts'
 import type { Episode } from '../episode.ts'
@@ -152,6 +153,13 @@ export interface RecordsReader {
   /** RR-1: alarms that are not normal, newest first. */
   openAlarms: () => readonly Alarm[]
   alarm: (id: string) => Alarm | null
+  /**
+   * RR-14: changes of alarms with fromMs <= atMs < toMs, in the order in which they were made. One in which only words
+   * changed is none (`alarmChangeOf`).
+   */
+  alarmChanges: (query: { fromMs: number; toMs: number }) => readonly AlarmChange[]
+  /** RR-15: when the first input came in, or null. */
+  recordBeginsMs: () => number | null
   /** RR-2: tasks in one of the states, the one that changed last first, at most `limit`. */
   tasks: (query: { states: readonly Task['state'][]; limit: number }) => readonly Task[]
   task: (id: string) => Task | null

@@ -191,6 +191,49 @@ describe('the board', () => {
       'Somebody is on it since 22:05.',
     )
   })
+  it('STAND-4 what is over leaves the machine well, and says in a calm word what there was', () => {
+    const back = { state: 'returnedUnacknowledged', returnedMs: NIGHT - 2 * MIN, urgency: 'now' } as const
+    const lost = alarmOf('powerLost', { kind: 'machine', id: 'roll' }, back)
+    const [view] = boardView(material({ alarms: [lost] })).machines
+    expect(view).toMatchObject({ standing: 'well', sentence: 'All is well.', otherAlarms: 0 })
+    expect(view?.evidence).toContain(`Over since 22:08: ${lost.title}.`)
+    const dry = alarmOf('airDry', { kind: 'room', id: 'floor' })
+    expect(boardView(material({ alarms: [lost, dry] })).machines[0]).toMatchObject({
+      standing: 'beforeOpening',
+      sentence: `${dry.title}.`,
+      otherAlarms: 0,
+    })
+  })
+  it('STAND-5 what is set aside calls for nobody, and is not well', () => {
+    const act = { actorId: 'ana', via: 'screen' as const, atMs: NIGHT - 5 * MIN }
+    const shelved = {
+      act,
+      untilMs: NIGHT + 60 * MIN,
+      reason: 'a part is on its way',
+      condition: 'powerLost',
+    } as const
+    const subject = { kind: 'machine', id: 'roll' } as const
+    const aside = alarmOf('powerLost', subject, { state: 'shelved', shelved, urgency: 'now' })
+    const view = boardView(material({ alarms: [aside] }))
+    expect(view.machines[0]).toMatchObject({ standing: 'setAside', sentence: `${aside.title}.` })
+    expect(view.machines[0]?.evidence).toBe('Shelved until 23:10: a part is on its way.')
+    expect(view.statement).toContain('Nothing needs you.')
+    const quiet = { quietId: 'q', untilMs: null, note: 'waits for a part' }
+    const away = alarmOf('powerLost', subject, { state: 'outOfService', quiet })
+    const [machine] = boardView(material({ alarms: [away] })).machines
+    expect(machine).toMatchObject({ standing: 'setAside', evidence: 'Out of service: waits for a part.' })
+    const silent = alarmOf(
+      'sensorSilent',
+      { kind: 'sensor', id: 'bench/powered' },
+      { state: 'shelved', shelved },
+    )
+    expect(boardView(material({ alarms: [silent] })).machines[0]?.standing).toBe('unknown')
+  })
+  it('a flood is said in a sentence', () => {
+    const dry = alarmOf('airDry', { kind: 'room', id: 'floor' })
+    const flooded = boardView(material({ alarms: [dry], floodSinceMs: NIGHT - 4 * MIN }))
+    expect(flooded.statement).toContain('Many alarms at once since 22:06: begin with the first below')
+  })
   it('STAND-3 a silent sensor makes a machine unknown, never well', () => {
     const silent = alarmOf('sensorSilent', { kind: 'sensor', id: 'bench/powered' })
     expect(boardView(material({ alarms: [silent] })).machines[0]?.standing).toBe('unknown')

@@ -312,6 +312,25 @@ describe('planned quiet', () => {
     expect(said[0]).toBe('today')
     expect(said.at(-1)).toBe('beforeOpening')
   })
+  it('SHOP-8 the mains out for a quarter of an hour at night cannot wait, in one alarm; a short outage can', () => {
+    const settings = shop({ more: [MAINS] })
+    const outage = (minutes: number) =>
+      tell(
+        { startMs: NIGHT, minutes: 60, settings },
+        (m) => (m >= 10 && m < 10 + minutes ? 0 : 40),
+        (m) => ({ 'ups/mains': m >= 10 && m < 10 + minutes ? 0 : 1 }),
+      )
+    const urgent = ({ effects }: ReturnType<typeof tell>) =>
+      effects.flatMap((e) => (e.type === 'alarmChanged' && e.alarm.urgency === 'now' ? [e] : []))
+    expect(urgent(outage(13))).toEqual([])
+    const [first, ...more] = urgent(outage(40))
+    expect(first).toMatchObject({
+      alarm: { condition: 'mainsLost', priority: 'high', state: 'unacknowledged' },
+    })
+    expect(((first?.atMs ?? 0) - NIGHT) / MIN).toBeCloseTo(25, 0)
+    expect(first?.alarm.timeToAct).toMatch(/^Now: it has lasted 15 min or more/)
+    expect(new Set(more.map((e) => e.alarm.id)).size).toBeLessThanOrEqual(1)
+  })
   it('QUIET-3 a machine out of service covers its drying, and ending it tells what is still wrong', () => {
     const settings = shop({ selfCleaning: { kind: 'no' }, limits: { doseKpaH: { colour: 400, white: 2 } } })
     const out = plan({ kind: 'outOfService', toMs: null })

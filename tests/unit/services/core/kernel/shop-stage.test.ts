@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { diffEpisodes } from '../../../../../services/core/kernel/diff-episodes.ts'
+import { isFlood } from '../../../../../services/core/kernel/alarm-life.ts'
 import { acknowledge, signOff } from '../../../../../services/core/kernel/shop-acts.ts'
 import { applyEpisodes } from '../../../../../services/core/kernel/shop-stage.ts'
 import { initialKernel, kernelFromJson, kernelToJson } from '../../../../../services/core/kernel/state.ts'
@@ -93,6 +94,55 @@ describe('the shop stage', () => {
     s.episode({ type: 'episodeCorrected', previousId: dry(100).id, episode: dry(100) })
     expect(s.alarms()).toMatchObject([{ state: 'unacknowledged', revision: 'corrected', returnedMs: null }])
     expect(s.tasks()).toMatchObject([{ id: 'task-1', state: 'open', closedMs: null }])
+  })
+  it('LIFE-10 what proved never to have been is to be seen where somebody had been called', () => {
+    const s = shop()
+    const uncapped: Episode = {
+      ...dry(100),
+      id: 'offItsCap|machine:roll|100',
+      condition: 'offItsCap',
+      subject: { kind: 'machine', id: 'roll' },
+      value: 1,
+    }
+    s.episode({ type: 'episodeOpened', episode: uncapped })
+    s.episode({ type: 'episodeWithdrawn', episodeId: uncapped.id, atMs: 700 })
+    expect(s.alarms()).toMatchObject([{ state: 'returnedUnacknowledged', revision: 'withdrawn' }])
+    acknowledge(s.state, 'alarm-1', ACT, s.emit)
+    expect(s.alarms()).toMatchObject([{ state: 'normal' }])
+  })
+  it('REALARM-1 and 3 one that comes and goes is one alarm with one task, however often', () => {
+    const s = shop()
+    const emitted: string[] = []
+    for (let i = 0; i < 12; i++) {
+      s.episode({ type: 'episodeOpened', episode: dry(100 + 20 * i) })
+      s.episode({ type: 'episodeClosed', episode: dry(100 + 20 * i, 110 + 20 * i) })
+      emitted.push(s.alarms()[0]?.state ?? '')
+    }
+    expect(s.alarms()).toHaveLength(1)
+    expect(s.alarms()).toMatchObject([{ activations: 12, state: 'unacknowledged', returnedMs: null }])
+    expect(emitted.filter((state) => state === 'returnedUnacknowledged')).toHaveLength(2)
+    expect(s.tasks()).toMatchObject([{ id: 'task-1', state: 'open' }])
+  })
+  it('REALARM-1 an alarm of many episodes remembers the last of them', () => {
+    const s = shop()
+    for (let i = 0; i < 300; i++) {
+      s.episode({ type: 'episodeOpened', episode: dry(100 + i) })
+      s.episode({ type: 'episodeClosed', episode: dry(100 + i, 101 + i) })
+    }
+    expect(s.alarms()[0]?.episodeIds).toHaveLength(200)
+    expect(s.alarms()[0]?.episodeIds.at(-1)).toBe(dry(399).id)
+  })
+  it('FLOOD-3 what asks for somebody is counted, and a flood shows in the state', () => {
+    const s = shop()
+    for (let i = 0; i < 11; i++) {
+      expect(isFlood(s.state)).toBe(false)
+      const subject = { kind: 'sensor' as const, id: `n${i}/humidity` }
+      s.episode({
+        type: 'episodeOpened',
+        episode: { ...dry(100), id: `x${i}`, condition: 'sensorStuck', subject },
+      })
+    }
+    expect(isFlood(s.state)).toBe(true)
   })
   it('SHOP-4 a task that a person signed off stays signed off, and its alarm stays until the world is well', () => {
     const s = shop()
