@@ -252,6 +252,7 @@ describe('coming in', () => {
     await board.page.waitForSelector('.machine')
     expect(await board.page.locator('.ways a').allTextContents()).toEqual([
       'Board',
+      'Closing',
       expect.stringContaining('Tasks'),
       'Alarms',
     ])
