@@ -38,6 +38,7 @@ export default tseslint.config(
           './tsconfig.json',
           './services/core/tsconfig.json',
           './dashboards/tsconfig.json',
+          './dashboards/worker/tsconfig.json',
           './tests/browser/tsconfig.json',
         ],
         tsconfigRootDir: import.meta.dirname,

@@ -1,10 +1,12 @@
 import { defineConfig } from 'vite'
+import { serviceWorker } from './worker-build.ts'
 
 const root = decodeURIComponent(new URL('.', import.meta.url).pathname)
 
 /** No inline script or style may come out of this build: the server's content security policy refuses both. */
 export default defineConfig({
   root,
+  plugins: [serviceWorker(root)],
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   build: {
     outDir: '../.build/board',

@@ -3,6 +3,8 @@ import { render } from 'preact'
 import { createApp, type AppModel } from './models/app-model.ts'
 import { hashOf, invitationOf, routeOf } from './models/route.ts'
 import { createThemeModel } from './models/theme.ts'
+import { createDevice } from './phone/device.ts'
+import { createUnsentStore } from './phone/unsent-store.ts'
 import { AppView } from './views/app-view.tsx'
 
 const THEME_KEY = 'nightcap-theme'
@@ -32,10 +34,14 @@ function start(at: HTMLElement): void {
       },
     },
     theme,
+    device: createDevice(),
+    unsentStore: createUnsentStore(() => indexedDB),
+    newKey,
   })
   followAddress(app)
   app.start()
   setInterval(app.everySecond, 1000)
+  addEventListener('online', app.lineIsBack)
   render(<AppView app={app} />, at)
 }
 
@@ -53,5 +59,22 @@ function followAddress(app: AppModel): void {
   read()
 }
 
+/** 128 random bits; `crypto.randomUUID` is there on secure pages alone. */
+function newKey(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(16))
+  return [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('')
+}
+
+/** What lives on without a page: the last known state and notices. Browsers take it on secure pages alone. */
+function startWorker(): void {
+  if (!('serviceWorker' in navigator)) return
+  navigator.serviceWorker.register('/service-worker.js', { scope: '/', updateViaCache: 'none' }).catch(() => {
+    // Without it the board works while there is a line; the page "This phone" says what is missing.
+  })
+}
+
 const at = document.getElementById('app')
-if (at) start(at)
+if (at) {
+  start(at)
+  startWorker()
+}

@@ -186,7 +186,7 @@ describe('say what you did', () => {
     await tabTo(page, /^I cleaned the heads/)
     await page.keyboard.press('Enter')
     await page.getByRole('status').filter({ hasText: 'Noted: the heads were cleaned.' }).waitFor()
-    expect(server.state.sent).toEqual([
+    expect(server.state.sent.map(({ call, body }) => ({ call, body }))).toEqual([
       { call: 'POST /machines/roll/care', body: { care: 'cleaned', channelGroupIds: [] } },
     ])
     expect(await page.evaluate<string>(FOCUSED)).toMatch(/^Say what you did at Roll 60, left bench/)

@@ -7,6 +7,7 @@ import type { Settings } from '../../services/core/model/settings.ts'
 import type { BoardView, SensorsView } from '../../services/core/model/views.ts'
 import { parseSettings } from '../../services/codecs/settings-check.ts'
 import { parseSettingsYaml, toSettingsYaml } from '../../services/codecs/settings-file.ts'
+import { answerPeople, inventedPeople, type PeopleState } from './board-people.ts'
 import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
 import { createClosingShop, WELL } from './closing-shop.ts'
 import { inventedAlarmList, inventedMeasures, type AlarmAnswer } from './invented-alarm-list.ts'
@@ -15,12 +16,14 @@ import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invente
 import { inventedSensors, inventedSettings } from './invented-tasks.ts'
 
 const CSP =
-  "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src 'self' data:; font-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'self'"
+  "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src 'self' data:; font-src 'self'; manifest-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'self'"
 const TYPES: Readonly<Record<string, string>> = {
   '.html': 'text/html; charset=utf-8',
   '.js': 'text/javascript; charset=utf-8',
   '.css': 'text/css; charset=utf-8',
   '.svg': 'image/svg+xml',
+  '.png': 'image/png',
+  '.webmanifest': 'application/manifest+json',
 }
 
 /** What the invented shop says; tests change it while it runs. */
@@ -37,7 +40,10 @@ export interface ShopState {
   firstOwnerNeeded: boolean
   readonly calls: string[]
   /** What was sent with the calls that change something, as `METHOD /path` and the body. */
-  readonly sent: { readonly call: string; readonly body: unknown }[]
+  readonly sent: { readonly call: string; readonly body: unknown; readonly key: string | null }[]
+  readonly people: PeopleState
+  /** Answers by link. */
+  readonly replies: { readonly token: string; readonly body: unknown }[]
   /** Refuses what is said about machines, as a monitor does that cannot write. */
   refusesSaying: boolean
 }
@@ -49,6 +55,10 @@ export interface BoardServer {
   readonly push: (event: string, data: unknown) => void
   /** Cuts the streams and refuses new ones, until called with false. */
   readonly cutLine: (isCut: boolean) => void
+  /** As if the computer were off: nothing is answered, files neither, until called with false. */
+  readonly turnOff: (isOff: boolean) => void
+  /** What changes something arrives and is done, and its answer is lost on the way back. */
+  readonly losesAnswers: (isLost: boolean) => void
   readonly close: () => Promise<void>
 }
 
@@ -64,24 +74,30 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
     tasks: inventedTasks(SHOP_NOW_MS),
     alarms: inventedAlarmList(SHOP_NOW_MS),
     sensors: inventedSensors(SHOP_NOW_MS),
-    settings: inventedSettings(),
+    settings: { ...inventedSettings(), contacts: inventedContacts() },
     role: 'owner',
     signedIn: true,
     closing: createClosingShop(),
     firstOwnerNeeded: false,
     calls: [],
     sent: [],
+    replies: [],
+    people: inventedPeople(),
     refusesSaying: false,
   }
   state.closing.live(WELL, 5)
   const streams = new Set<ServerResponse>()
   let isCut = false
+  let isOff = false
+  let isLost = false
   const server = createServer((request, response) => {
     const url = new URL(request.url ?? '/', 'http://localhost')
+    if (isOff) return void response.destroy()
+    if (url.pathname.startsWith('/r/')) return void takeReply(state, request, url, response)
     if (!url.pathname.startsWith('/api/')) return serveFile(boardDir, url.pathname, response)
     if (isCut) return void response.destroy()
     if (url.pathname === '/api/v1/events') return openStream(state, streams, response)
-    void answer(state, request, url, response)
+    void answer(state, request, url, response, () => isLost && request.method === 'POST')
   })
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
   const { port } = server.address() as AddressInfo
@@ -94,6 +110,13 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
     cutLine: (cut) => {
       isCut = cut
       if (cut) for (const stream of streams) stream.destroy()
+    },
+    losesAnswers: (lost) => {
+      isLost = lost
+    },
+    turnOff: (off) => {
+      isOff = off
+      if (off) server.closeAllConnections()
     },
     close: async () => {
       for (const stream of streams) stream.destroy()
@@ -128,6 +151,8 @@ interface Asked {
   readonly url: URL
   readonly id: string
   readonly isYaml: boolean
+  /** Idempotency-Key. */
+  readonly key: string | null
 }
 type Handler = (state: ShopState, asked: Asked) => Reply
 
@@ -156,7 +181,7 @@ const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
   [
     'POST',
     /^\/session\/(?:first-owner|link)$/,
-    (state, { body }) => enter(state, textOf(fieldsOf(body)['code']) === 'good-code'),
+    (state, { body }) => enterByCode(state, textOf(fieldsOf(body)['code'])),
   ],
   ['DELETE', /^\/session$/, (state) => ((state.signedIn = false), { status: 204 })],
   ['GET', /^\/board$/, (state) => ({ status: 200, body: state.board })],
@@ -208,30 +233,56 @@ const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
   ['PUT', /^\/settings$/, putSettings],
 ]
 
-async function answer(
+async function bodyOf(request: IncomingMessage): Promise<string> {
+  const chunks: Buffer[] = []
+  for await (const chunk of request) chunks.push(chunk as Buffer)
+  return Buffer.concat(chunks).toString()
+}
+
+/** An answer by link: the token alone is the right to give it. */
+async function takeReply(
   state: ShopState,
   request: IncomingMessage,
   url: URL,
   response: ServerResponse,
 ): Promise<void> {
-  const chunks: Buffer[] = []
-  for await (const chunk of request) chunks.push(chunk as Buffer)
+  state.replies.push({ token: url.pathname.slice('/r/'.length), body: fieldsOf(await bodyOf(request)) })
+  response.writeHead(204).end()
+}
+
+async function answer(
+  state: ShopState,
+  request: IncomingMessage,
+  url: URL,
+  response: ServerResponse,
+  isLost: () => boolean,
+): Promise<void> {
+  const text = await bodyOf(request)
   const path = url.pathname.replace('/api/v1', '')
   state.calls.push(`${request.method} ${path}`)
   const route = ROUTES.find(([method, pattern]) => method === request.method && pattern.test(path))
   const needsSession = !path.startsWith('/session')
   const isYaml = `${request.headers['content-type'] ?? ''}${request.headers.accept}`.includes('yaml')
-  const reply = !route
-    ? problem(404, 'Not found')
+  const ofPeople = () =>
+    answerPeople(state.people, {
+      method: request.method ?? 'GET',
+      path,
+      fields: text.startsWith('{') ? fieldsOf(text) : {},
+      contacts: state.settings.contacts,
+    })
+  const reply: Reply = !route
+    ? (ofPeople() ?? problem(404, 'Not found'))
     : needsSession && !state.signedIn
       ? problem(401, 'Not signed in')
       : route[2](state, {
           call: `${request.method} ${path}`,
-          body: Buffer.concat(chunks).toString(),
+          body: text,
           url,
           id: decodeURIComponent(route[1].exec(path)?.[1] ?? ''),
           isYaml,
+          key: textOf(request.headers['idempotency-key']) || null,
         })
+  if (isLost()) return void response.destroy()
   response.writeHead(reply.status, {
     'content-type':
       reply.status >= 400
@@ -258,6 +309,33 @@ function enter(state: ShopState, isGood: boolean): Reply {
     )
   state.signedIn = true
   return { status: 200, body: sessionOf(state) }
+}
+
+/** A code works once. */
+function enterByCode(state: ShopState, code: string): Reply {
+  return enter(state, state.people.codes.delete(code) || code === 'good-code')
+}
+
+/** Mira first, Ben when she does not answer. */
+function inventedContacts(): Settings['contacts'] {
+  const contact = { morningReport: true, closingReminder: true, push: true }
+  return [
+    {
+      ...contact,
+      id: 'mira',
+      title: 'Mira',
+      personId: 'person-1',
+      times: 'always',
+      mail: 'mira@example.org',
+    },
+    {
+      ...contact,
+      id: 'ben',
+      title: 'Ben, at night',
+      times: 'closedHours',
+      webhookUrl: 'https://example.org/hook',
+    },
+  ]
 }
 
 function signIn(state: ShopState, { body }: { body: string }): Reply {
@@ -298,11 +376,11 @@ function unshelve(state: ShopState, { id }: Asked): Reply {
 }
 
 /** Keeps what was said, and shows of it what the tests look for. */
-function takeSaying(state: ShopState, { call, body, id }: Asked): Reply {
+function takeSaying(state: ShopState, { call, body, id, key }: Asked): Reply {
   if (state.refusesSaying)
     return problem(503, 'The monitor cannot write now', 'free some disk space, then say it again')
   const given = fieldsOf(body)
-  state.sent.push({ call, body: given })
+  state.sent.push({ call, body: given, key })
   const machine = state.board.machines.find((m) => m.id === id)
   if (call.endsWith('/servicing')) sayServicing(state, id, given['servicing'] === true)
   if (machine && call.endsWith('/servicing'))

@@ -6,7 +6,7 @@ export interface FieldError {
 
 /** Why the server did not do what it was asked. A value: screens show it as a sentence with the cure. */
 export interface Failure {
-  readonly kind: 'unreachable' | 'signedOut' | 'refused'
+  readonly kind: 'unreachable' | 'signedOut' | 'refused' | 'kept'
   /** HTTP status; 0 when nothing answered. */
   readonly status: number
   readonly title: string
@@ -15,13 +15,28 @@ export interface Failure {
 }
 
 export type Answer<T> =
-  { readonly ok: true; readonly value: T } | { readonly ok: false; readonly failure: Failure }
+  | {
+      readonly ok: true
+      readonly value: T
+      /** When it was heard by this device's clock, of an answer that was kept; left out of one of now. */
+      readonly heardMs?: number
+    }
+  | { readonly ok: false; readonly failure: Failure }
 
 export const UNREACHABLE: Failure = {
   kind: 'unreachable',
   status: 0,
   title: 'The monitor does not answer',
   detail: 'Check that this device is on the network of the shop and that the monitor runs, then try again.',
+  errors: [],
+}
+
+/** What was said while there was no line. It is not taken down yet, and nothing on the screen may look as if it were. */
+export const KEPT: Failure = {
+  kind: 'kept',
+  status: 0,
+  title: 'Not sent yet',
+  detail: 'It is kept on this device and sent when the shop can be reached, while Nightcap is open here.',
   errors: [],
 }
 

@@ -1,10 +1,17 @@
-import { toFailure, UNREACHABLE, type Answer } from './answer.ts'
+import { heardMsOf, meansUnreachable } from '../phone/kept-answers.ts'
+import { isLoggable, type Said } from '../phone/unsent.ts'
+import { KEPT, toFailure, UNREACHABLE, type Answer } from './answer.ts'
 
 /** The part of `fetch` that the client uses. */
 export type Fetch = (
   path: string,
   init: { method: string; headers: Record<string, string>; body?: string; credentials: 'same-origin' },
-) => Promise<{ ok: boolean; status: number; text: () => Promise<string> }>
+) => Promise<{
+  ok: boolean
+  status: number
+  headers: { get: (name: string) => string | null }
+  text: () => Promise<string>
+}>
 
 export interface Asking {
   readonly method: 'GET' | 'POST' | 'PUT' | 'DELETE'
@@ -12,6 +19,8 @@ export interface Asking {
   /** Sent as JSON; a text with `yaml` set goes out as it is. */
   readonly body?: unknown
   readonly yaml?: boolean
+  /** One for each thing said, the same when it is sent again: the server does it once. */
+  readonly key?: string
 }
 
 export interface Client {
@@ -24,25 +33,37 @@ export interface ClientParts {
   /** Called when the session is over, so that the sign-in page can come up. */
   readonly onSignedOut: () => void
   readonly onUnreachable: () => void
+  /** Makes a key for a thing that is said. */
+  readonly newKey: () => string
+  /** Keeps what could not be sent; false where this device can keep nothing. */
+  readonly keep: (said: Said) => Promise<boolean>
 }
 
-export function createClient({ fetch, onSignedOut, onUnreachable }: ClientParts): Client {
+export function createClient(parts: ClientParts): Client {
+  const { fetch, onSignedOut, onUnreachable } = parts
   return {
-    ask: async <T>(asking: Asking): Promise<Answer<T>> => {
+    ask: async <T>(given: Asking): Promise<Answer<T>> => {
+      const isSaid = given.key === undefined && given.method === 'POST' && isLoggable(given.path)
+      const asking = isSaid ? { ...given, key: parts.newKey() } : given
       const answer = await tryOnce<T>(fetch, asking)
       if (answer.ok) return answer
       if (answer.failure.kind === 'unreachable') onUnreachable()
       // A wrong password is a 401 too, and no news about the session.
       if (answer.failure.kind === 'signedOut' && !asking.path.startsWith('/api/v1/session')) onSignedOut()
-      return answer
+      const isKept =
+        isSaid &&
+        answer.failure.kind === 'unreachable' &&
+        (await parts.keep({ key: asking.key ?? '', path: asking.path, body: asking.body ?? null }))
+      return isKept ? { ok: false, failure: KEPT } : answer
     },
   }
 }
 
-async function tryOnce<T>(fetch: Fetch, { method, path, body, yaml }: Asking): Promise<Answer<T>> {
+async function tryOnce<T>(fetch: Fetch, { method, path, body, yaml, key }: Asking): Promise<Answer<T>> {
   const type = yaml ? 'application/yaml' : 'application/json'
   const headers: Record<string, string> = { accept: type }
   if (body !== undefined) headers['content-type'] = type
+  if (key !== undefined) headers['idempotency-key'] = key
   try {
     const response = await fetch(path, {
       method,
@@ -51,8 +72,11 @@ async function tryOnce<T>(fetch: Fetch, { method, path, body, yaml }: Asking): P
       ...(body === undefined ? {} : { body: typeof body === 'string' && yaml ? body : JSON.stringify(body) }),
     })
     const text = await response.text()
+    if (meansUnreachable(response.status)) return { ok: false, failure: UNREACHABLE }
     if (!response.ok) return { ok: false, failure: toFailure(response.status, parsedOrText(text)) }
-    return { ok: true, value: (yaml && method === 'GET' ? text : parsedOrText(text)) as T }
+    const value = (yaml && method === 'GET' ? text : parsedOrText(text)) as T
+    const heardMs = heardMsOf(response.headers)
+    return { ok: true, value, ...(heardMs === null ? {} : { heardMs }) }
   } catch {
     return { ok: false, failure: UNREACHABLE }
   }

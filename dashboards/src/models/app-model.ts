@@ -1,20 +1,29 @@
 import { effect, signal, untracked, type ReadonlySignal } from '@preact/signals'
+import type { BoardView } from '../../../services/core/model/views.ts'
 import { createClient, type Fetch } from '../api/client.ts'
 import { createShopApi } from '../api/shop-api.ts'
+import { createTellingApi } from '../api/telling-api.ts'
 import { createCoalescer, type Timers } from '../live/coalesce.ts'
 import { createEventFeed, type EventFeed, type EventLine } from '../live/event-feed.ts'
 import { readingsOf } from '../live/readings.ts'
 import { createAlarmsModel, type AlarmsModel } from './alarms-model.ts'
+import type { UnsentStore } from '../phone/unsent.ts'
+import { unsentLabel } from '../words/unsent-words.ts'
+import type { Device } from '../phone/notice-ability.ts'
 import { createBoardModel, type BoardModel } from './board-model.ts'
 import { createClosingModel, type ClosingModel } from './closing-model.ts'
 import { createClock, type Clock } from './clock.ts'
+import { createUnsentModel, type UnsentModel } from './unsent-model.ts'
 import type { Invitation, Route } from './route.ts'
+import { createPeopleModel, type PeopleModel } from './people-model.ts'
+import { createPhoneModel, type PhoneModel } from './phone-model.ts'
 import { createSensorsModel, type SensorsModel } from './sensors-model.ts'
 import { createSessionModel, type SessionModel } from './session-model.ts'
 import { createSettingsModel, type SettingsModel } from './settings-model.ts'
 import { createTasksModel, type TasksModel } from './tasks-model.ts'
 import { createWorkModel, type WorkModel } from './work-model.ts'
 import { createWorkApi } from '../api/work-api.ts'
+import { createTellingModel, type TellingModel } from './telling-model.ts'
 import type { ThemeModel } from './theme.ts'
 
 export interface AppModel {
@@ -30,11 +39,17 @@ export interface AppModel {
   readonly alarms: AlarmsModel
   readonly sensors: SensorsModel
   readonly settings: SettingsModel
+  readonly unsent: UnsentModel
+  readonly people: PeopleModel
+  readonly phone: PhoneModel
+  readonly telling: TellingModel
   readonly feed: Pick<EventFeed, 'lostSinceMs'>
   readonly goTo: (route: Route) => void
   readonly invite: (invitation: Invitation | null) => void
   readonly start: () => void
   readonly everySecond: () => void
+  /** The device says that it has a line again. */
+  readonly lineIsBack: () => void
 }
 
 export interface AppParts {
@@ -42,20 +57,34 @@ export interface AppParts {
   readonly openEvents: () => EventLine
   readonly timers: Timers
   readonly theme: ThemeModel
+  readonly device: Device
+  readonly unsentStore: UnsentStore
+  readonly newKey: () => string
 }
 
 const CHANGES = ['alarm', 'task', 'settings'] as const
 const BOARD_EVERY_MS = 60_000
 /** Where new readings cannot be placed, the board is asked for again, but not for each of them. */
 const MOVED_EVERY_MS = 5_000
+const SEND_EVERY_MS = 30_000
 
 /** All models, and who tells whom. */
-export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppModel {
+export function createApp({
+  fetch,
+  openEvents,
+  timers,
+  theme,
+  device,
+  unsentStore,
+  newKey,
+}: AppParts): AppModel {
   const clock = createClock(timers.nowMs)
   const client = createClient({
     fetch,
     onSignedOut: () => session.ended(),
     onUnreachable: () => feed.suspect(),
+    newKey,
+    keep: (said) => unsent.keep(said),
   })
   const api = createShopApi(client)
   const session = createSessionModel(api)
@@ -66,6 +95,23 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
   const alarms = createAlarmsModel(api)
   const sensors = createSensorsModel(api)
   const settings = createSettingsModel(api)
+  const tellingApi = createTellingApi(client)
+  const people = createPeopleModel(tellingApi, timers.nowMs)
+  const phone = createPhoneModel(tellingApi, device)
+  const telling = createTellingModel(tellingApi)
+  const unsent = createUnsentModel({
+    store: unsentStore,
+    post: ({ key, path, body }) =>
+      client.ask({ method: 'POST', path, key, ...(body === null ? {} : { body }) }),
+    label: (said) =>
+      unsentLabel(said, {
+        machine: (id) => board.board.peek()?.machines.find((m) => m.id === id)?.title,
+        task: (id) => tasks.open.peek()?.find((t) => t.id === id)?.title,
+        alarm: (id) => alarmTitle(board.board.peek(), id),
+      }),
+    nowMs: timers.nowMs,
+    onSent: () => refresh.call(),
+  })
   const route = signal<Route>({ page: 'board' })
   const invitation = signal<Invitation | null>(null)
 
@@ -79,12 +125,20 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     if (session.may('seeSettings')) void settings.load()
     if (session.may('seeSensors') && route.peek().page === 'sensors') void sensors.load()
   }
+  let sentMs = -Infinity
+  const sendUnsent = (): void => {
+    sentMs = timers.nowMs()
+    void unsent.send()
+  }
   const refresh = createCoalescer({ everyMs: 1000, run: loadAll, timers })
   const moved = createCoalescer({ everyMs: MOVED_EVERY_MS, run: () => void board.load(), timers })
   const feed = createEventFeed({
     open: openEvents,
     names: [...CHANGES, 'latest'],
-    onOpen: refresh.call,
+    onOpen: () => {
+      refresh.call()
+      sendUnsent()
+    },
     onEvent: (name, data) => {
       if (name !== 'latest') refresh.call()
       else if (!board.take(readingsOf(data))) moved.call()
@@ -92,7 +146,7 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     // Said to people, so told by the shop's clock and not by this device's.
     timers: { ...timers, nowMs: () => clock.nowMs.peek() },
   })
-  const models = [board, closing, tasks, work, alarms, sensors, settings]
+  const models = [board, closing, tasks, work, alarms, sensors, settings, unsent, people, phone, telling]
   return {
     route,
     invitation,
@@ -106,6 +160,10 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
     alarms,
     sensors,
     settings,
+    unsent,
+    people,
+    phone,
+    telling,
     feed,
     goTo: (next) => {
       route.value = next
@@ -120,18 +178,31 @@ export function createApp({ fetch, openEvents, timers, theme }: AppParts): AppMo
       effect(() => {
         if (route.value.page === 'sensors' && session.may('seeSensors')) void sensors.load()
       })
-      followSession(session, { begin: feed.start, end: () => endAll([refresh, moved], feed, models) })
+      followSession(session, {
+        begin: (personId) => {
+          feed.start()
+          void unsent.begin(personId).then(unsent.send)
+        },
+        end: () => endAll([refresh, moved], feed, models),
+      })
       void session.load()
     },
     everySecond: () => {
       clock.tick()
       if (session.session.peek()?.signedIn && timers.nowMs() - askedMs >= BOARD_EVERY_MS) loadAll()
+      if (unsent.waiting.peek() > 0 && timers.nowMs() - sentMs >= SEND_EVERY_MS) sendUnsent()
+    },
+    lineIsBack: () => {
+      if (session.session.peek()?.signedIn) sendUnsent()
     },
   }
 }
 
 /** Begins when someone is signed in, and again for someone else; ends with the session. */
-function followSession(session: SessionModel, { begin, end }: { begin: () => void; end: () => void }): void {
+function followSession(
+  session: SessionModel,
+  { begin, end }: { begin: (personId: string) => void; end: () => void },
+): void {
   let personId: string | null = null
   effect(() => {
     const now = session.session.value
@@ -139,7 +210,7 @@ function followSession(session: SessionModel, { begin, end }: { begin: () => voi
     if (id === personId) return
     personId = id
     // What these read must not call this effect again.
-    untracked(id === null ? end : begin)
+    untracked(() => (id === null ? end() : begin(id)))
   })
 }
 
@@ -151,4 +222,9 @@ function endAll(
   feed.stop()
   for (const timer of timers) timer.stop()
   for (const model of models) model.forget()
+}
+
+function alarmTitle(board: BoardView | null, alarmId: string): string | undefined {
+  const ofMachine = board?.machines.find((m) => m.alarm?.id === alarmId)
+  return ofMachine?.alarm?.title ?? board?.shopAlarms.find((a) => a.id === alarmId)?.title
 }

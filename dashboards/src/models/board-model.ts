@@ -11,6 +11,8 @@ import { sayTo, type SayingApi } from './machine-saying.ts'
 export interface BoardModel {
   /** The board as it stands now; null until it came for the first time. */
   readonly board: ReadonlySignal<BoardView | null>
+  /** When what is shown was heard, by the shop's clock, while it is a kept state and not one of now; else null. */
+  readonly keptMs: ReadonlySignal<number | null>
   readonly trouble: ReadonlySignal<string>
   readonly load: () => Promise<void>
   /** Takes over new readings where it knows what their sensors belong to; false when it does not. */
@@ -26,6 +28,7 @@ type BoardApi = Pick<ShopApi, 'board' | 'acknowledge'> & SayingApi
 
 export function createBoardModel(api: BoardApi, clock: Clock): BoardModel {
   const received = signal<BoardView | null>(null)
+  const keptMs = signal<number | null>(null)
   const trouble = signal('')
   let bindings: LiveBindings | null = null
   let asked = 0
@@ -37,10 +40,12 @@ export function createBoardModel(api: BoardApi, clock: Clock): BoardModel {
     if (turn !== asked) return
     trouble.value = answer.ok ? '' : failureSentence(answer.failure)
     if (!answer.ok) return
-    clock.set(answer.value.nowMs)
+    clock.set(answer.value.nowMs, answer.heardMs)
+    keptMs.value = answer.heardMs === undefined ? null : answer.value.nowMs
     received.value = answer.value
   }
   return {
+    keptMs,
     trouble,
     board: computed(() => received.value && atTime(received.value, clock.quarterMinuteMs.value)),
     load,
@@ -66,7 +71,7 @@ export function createBoardModel(api: BoardApi, clock: Clock): BoardModel {
     },
     forget: () => {
       asked++
-      received.value = null
+      received.value = keptMs.value = null
       bindings = null
       trouble.value = ''
     },

@@ -5,8 +5,10 @@ export interface Clock {
   readonly nowMs: ReadonlySignal<number>
   /** The same in steps of 15 s: what is drawn moves no oftener. */
   readonly quarterMinuteMs: ReadonlySignal<number>
-  /** The monitor said what time it is. */
-  readonly set: (serverMs: number) => void
+  /** The same moment by this device's own clock. */
+  readonly deviceMs: (shopMs: number) => number
+  /** The monitor said what time it is, at `heardMs` by this device's clock. */
+  readonly set: (serverMs: number, heardMs?: number) => void
   /** A second went by. */
   readonly tick: () => void
 }
@@ -22,8 +24,9 @@ export function createClock(deviceMs: () => number): Clock {
   return {
     nowMs,
     quarterMinuteMs: computed(() => Math.floor(nowMs.value / STEP_MS) * STEP_MS),
-    set: (serverMs) => {
-      aheadMs = serverMs - deviceMs()
+    deviceMs: (shopMs) => shopMs - aheadMs,
+    set: (serverMs, heardMs = deviceMs()) => {
+      aheadMs = serverMs - heardMs
       tick()
     },
     tick,

@@ -7,7 +7,8 @@ export type Route =
   | { readonly page: 'sensors' }
   | { readonly page: 'symptoms' }
   | { readonly page: 'logbook' }
-  | { readonly page: 'setup'; readonly part: 'forms' | 'file' }
+  | { readonly page: 'setup'; readonly part: 'forms' | 'file' | 'told' | 'people' }
+  | { readonly page: 'phone' }
 
 /** Codes that come in with a link; they are taken out of the address as soon as they are read. */
 export type Invitation =
@@ -27,7 +28,9 @@ export function routeOf(hash: string): Route {
     case 'logbook':
       return { page }
     case 'setup':
-      return { page, part: tail === 'file' ? 'file' : 'forms' }
+      return { page, part: tail === 'file' || tail === 'told' || tail === 'people' ? tail : 'forms' }
+    case 'phone':
+      return { page }
     default:
       return { page: 'board' }
   }
@@ -36,7 +39,7 @@ export function routeOf(hash: string): Route {
 export function hashOf(route: Route): string {
   if (route.page === 'board') return '#/'
   if (route.page === 'tasks' && route.taskId !== null) return `#/tasks/${encodeURIComponent(route.taskId)}`
-  if (route.page === 'setup' && route.part === 'file') return '#/setup/file'
+  if (route.page === 'setup' && route.part !== 'forms') return `#/setup/${route.part}`
   return `#/${route.page}`
 }
 

@@ -12,6 +12,26 @@ export function withoutItem<T>(list: readonly T[], at: number): T[] {
   return list.filter((_, i) => i !== at)
 }
 
+/** The item at `from` taken to `to`; the rest keep their order. */
+export function movedItem<T>(list: readonly T[], from: number, to: number): T[] {
+  const item = list[from]
+  return item === undefined ? [...list] : withoutItem(list, from).toSpliced(to, 0, item)
+}
+
+/** Somebody who is told, the last to be asked. */
+export function addContact(settings: Settings, title: string): Settings {
+  const id = nameFromTitle(title, { taken: settings.contacts.map((c) => c.id), fallback: 'contact' })
+  const contact: Settings['contacts'][number] = {
+    id,
+    title: title.trim(),
+    times: 'always',
+    morningReport: true,
+    closingReminder: true,
+    push: true,
+  }
+  return { ...settings, contacts: [...settings.contacts, contact] }
+}
+
 export function addRoom(settings: Settings, title: string): Settings {
   const id = nameFromTitle(title, { taken: settings.rooms.map((r) => r.id), fallback: 'room' })
   const room: Room = { id, title: title.trim(), airChangesPerH: 0.5, targetPct: 45, outdoors: false }

@@ -55,9 +55,14 @@ export function createTasksModel(api: Pick<ShopApi, 'tasks' | 'signOff'>): Tasks
     signOff: async (task, note) => {
       const answer = await api.signOff(task.id, note.trim())
       await load()
-      trouble.value = answer.ok ? '' : failureSentence(answer.failure)
-      announcement.value = answer.ok ? `Signed off: ${task.title}.` : ''
-      return answer.ok
+      const isKept = !answer.ok && answer.failure.kind === 'kept'
+      trouble.value = answer.ok || isKept ? '' : failureSentence(answer.failure)
+      announcement.value = answer.ok
+        ? `Signed off: ${task.title}.`
+        : isKept
+          ? `Kept here, and not signed off yet: ${task.title}.`
+          : ''
+      return answer.ok || isKept
     },
     forget: () => {
       tasks.value = null

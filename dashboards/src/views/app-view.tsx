@@ -19,11 +19,13 @@ const TITLES = {
   logbook: 'Logbook',
   sensors: 'Sensors',
   setup: 'Setup',
+  phone: 'This phone',
 } as const
 
 const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.tsx')).default)
 const LogbookView = lazy(async () => (await import('./logbook/logbook-view.tsx')).default)
 const AlarmsView = lazy(async () => (await import('./alarms/alarms-view.tsx')).AlarmsView)
+const PhoneView = lazy(async () => (await import('./phone/phone-view.tsx')).PhoneView)
 
 export function AppView({ app }: { app: AppModel }) {
   const session = app.session.session.value
@@ -74,6 +76,8 @@ function Page({ app }: { app: AppModel }) {
       return may('seeSensors') ? <SensorsView app={app} /> : <NotAllowed />
     case 'setup':
       return may('seeSettings') ? <SetupView app={app} part={route.part} /> : <NotAllowed />
+    case 'phone':
+      return may('useOwnDevice') ? <PhoneView app={app} /> : <NotAllowed />
   }
 }
 

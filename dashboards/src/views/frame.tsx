@@ -1,9 +1,11 @@
 import type { ComponentChildren } from 'preact'
+import { useState } from 'preact/hooks'
 import type { Permission } from '../../../services/core/model/permissions.ts'
 import type { AppModel } from '../models/app-model.ts'
 import { hashOf, type Route } from '../models/route.ts'
 import { THEME_CHOICES, type ThemeChoice } from '../models/theme.ts'
-import { clockTime, dayAndClock } from '../words/shop-time.ts'
+import { dayAndClock, dayClock, durationText } from '../words/shop-time.ts'
+import { UnsentLines } from './unsent-lines.tsx'
 
 interface Place {
   readonly route: Route
@@ -39,6 +41,7 @@ export function Frame({ app, children }: { app: AppModel; children: ComponentChi
         <Ways app={app} />
       </header>
       <LostLine app={app} />
+      <UnsentLines app={app} />
       <main id="main" tabIndex={-1}>
         {children}
       </main>
@@ -90,18 +93,22 @@ function Ways({ app }: { app: AppModel }) {
   )
 }
 
-/** A dead line is said at once, with its age: what is shown below may no longer be so. */
+/** A dead line is said at once, with the age of what is shown: it may no longer be so. */
 function LostLine({ app }: { app: AppModel }) {
-  const sinceMs = app.feed.lostSinceMs.value
-  const site = app.board.board.value?.site
-  const since = sinceMs === null ? '' : clockTime(sinceMs, site?.timeZone ?? 'UTC')
+  const heardMs = app.board.keptMs.value ?? app.feed.lostSinceMs.value
   return (
     <div role="status" aria-live="polite">
-      {sinceMs !== null && (
-        <p class="lost">{`Not connected since ${since}, showing the last known state. Trying again by itself.`}</p>
-      )}
+      {heardMs !== null && <p class="lost">{lostWords(app, heardMs)}</p>}
     </div>
   )
+}
+
+function lostWords(app: AppModel, heardMs: number): string {
+  const nowMs = app.clock.quarterMinuteMs.value
+  const heard = dayClock(heardMs, { timeZone: app.board.board.value?.site.timeZone ?? 'UTC', nowMs })
+  const ageMs = nowMs - heardMs
+  const age = ageMs < 60_000 ? 'less than a minute' : durationText(ageMs)
+  return `Last heard ${heard}, ${age} ago. This is how it was then, not how it is now. Trying again by itself.`
 }
 
 function ThemeChooser({ app }: { app: AppModel }) {
@@ -125,11 +132,31 @@ function ThemeChooser({ app }: { app: AppModel }) {
 
 function WhoIsIn({ app }: { app: AppModel }) {
   const session = app.session.session.value
+  const [isAsking, setAsking] = useState(false)
   if (!session?.signedIn) return null
+  const waiting = app.unsent.waiting.value
+  const leave = async (): Promise<void> => {
+    await app.unsent.dropAll()
+    await app.session.signOut()
+  }
+  if (isAsking && waiting > 0) {
+    return (
+      <p class="who">
+        {`Not sent yet: ${waiting}. Signing out drops it.`}
+        <button type="button" class="plain strong" onClick={() => void leave()}>
+          Drop it and sign out
+        </button>
+        <button type="button" class="plain" onClick={() => setAsking(false)}>
+          Stay
+        </button>
+      </p>
+    )
+  }
   return (
     <p class="who">
       {`${session.person.name}, ${session.person.role}`}
-      <button type="button" class="plain" onClick={() => void app.session.signOut()}>
+      {app.session.may('useOwnDevice') && <a href={hashOf({ page: 'phone' })}>This phone</a>}
+      <button type="button" class="plain" onClick={() => (waiting > 0 ? setAsking(true) : void leave())}>
         Sign out
       </button>
     </p>

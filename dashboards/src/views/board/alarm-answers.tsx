@@ -42,14 +42,16 @@ export function Answers({ app, about, alarm, why }: AnswersProps) {
 
 function OnIt({ app, alarm }: { app: AppModel; alarm: Alarm }) {
   const [isSending, setSending] = useState(false)
+  const word = alarm.state === 'returnedUnacknowledged' ? 'Seen' : "I'm on it"
+  const waits = app.unsent.waitsFor(`/api/v1/alarms/${encodeURIComponent(alarm.id)}/acknowledgement`)
   const answer = async (): Promise<void> => {
     setSending(true)
     await app.board.acknowledge(alarm.id)
     setSending(false)
   }
   return (
-    <button type="button" class="plain strong" disabled={isSending} onClick={() => void answer()}>
-      {alarm.state === 'returnedUnacknowledged' ? 'Seen' : "I'm on it"}
+    <button type="button" class="plain strong" disabled={isSending || waits} onClick={() => void answer()}>
+      {waits ? `${word}: waiting to be sent` : word}
       <span class="only-read">{`: ${alarm.title}`}</span>
     </button>
   )

@@ -4,6 +4,7 @@ import type { BoardView as Board } from '../../../../services/core/model/views.t
 import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
 import { sheetGeometry } from '../../strip/sheet-geometry.ts'
+import { clockTime } from '../../words/shop-time.ts'
 import { byStanding, STANDING_WORDS, standingOfUrgency, URGENCY_WORDS } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
 import { Trouble, Waiting } from '../states.tsx'
@@ -17,11 +18,16 @@ import { useStripRoom } from './strip-room.ts'
 
 export function BoardView({ app }: { app: AppModel }) {
   const board = app.board.board.value
+  const keptMs = app.board.keptMs.value ?? app.feed.lostSinceMs.value
   const trouble = app.feed.lostSinceMs.value === null ? app.board.trouble.value : ''
   if (!board) return trouble ? <Trouble text={trouble} retry={() => void app.board.load()} /> : <Waiting />
   return (
     <>
-      <h1 class="statement">{board.statement}</h1>
+      <h1 class="statement">
+        {keptMs === null
+          ? board.statement
+          : `At ${clockTime(keptMs, board.site.timeZone)}: ${board.statement}`}
+      </h1>
       {trouble && <Trouble text={trouble} retry={() => void app.board.load()} />}
       <NextSteps app={app} steps={board.nextSteps} />
       {board.shopAlarms.length > 0 && (

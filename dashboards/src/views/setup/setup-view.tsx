@@ -1,19 +1,31 @@
 import { useEffect } from 'preact/hooks'
+import type { Permission } from '../../../../services/core/model/permissions.ts'
 import type { AppModel } from '../../models/app-model.ts'
-import { pointerWords } from '../../models/settings-edits.ts'
-import { Announcement, Trouble, Waiting } from '../states.tsx'
-import { BottlesForm } from './bottles-form.tsx'
-import type { FormPart } from './form-parts.ts'
+import { hashOf, type Route } from '../../models/route.ts'
 import { lazy } from '../lazy.tsx'
+import { Announcement, Trouble } from '../states.tsx'
+import { BottlesForm } from './bottles-form.tsx'
 import { HoursForm } from './hours-form.tsx'
 import { LimitsForm } from './limits-form.tsx'
 import { SettingsFile } from './settings-file.tsx'
+import { SettingsForm } from './settings-form.tsx'
 import { ShopForm } from './shop-form.tsx'
 import { MachinesForm, RoomsForm } from './things-form.tsx'
 
 const RoutinesForm = lazy(async () => (await import('./routines-form.tsx')).RoutinesForm)
+type Part = Extract<Route, { page: 'setup' }>['part']
 
-export function SetupView({ app, part }: { app: AppModel; part: 'forms' | 'file' }) {
+const ToldView = lazy(async () => (await import('./told/told-view.tsx')).ToldView)
+const PeopleView = lazy(async () => (await import('./people/people-view.tsx')).PeopleView)
+
+const PARTS: readonly { readonly part: Part; readonly label: string; readonly permission: Permission }[] = [
+  { part: 'forms', label: 'As forms', permission: 'seeSettings' },
+  { part: 'file', label: 'As one file', permission: 'seeSettings' },
+  { part: 'told', label: 'Who is told', permission: 'manageTelling' },
+  { part: 'people', label: 'People', permission: 'managePeople' },
+]
+
+export function SetupView({ app, part }: { app: AppModel; part: Part }) {
   const { settings } = app
   useEffect(() => {
     if (!settings.saved.peek()) void settings.load()
@@ -23,82 +35,52 @@ export function SetupView({ app, part }: { app: AppModel; part: 'forms' | 'file'
     <>
       <h1 class="statement">How this shop is set up</h1>
       <p class="parts-ways">
-        <a href="#/setup" aria-current={part === 'forms' ? 'page' : undefined}>
-          As forms
-        </a>
-        <a href="#/setup/file" aria-current={part === 'file' ? 'page' : undefined}>
-          As one file
-        </a>
+        {PARTS.filter(({ permission }) => app.session.may(permission)).map((one) => (
+          <a
+            key={one.part}
+            href={hashOf({ page: 'setup', part: one.part })}
+            aria-current={one.part === part ? 'page' : undefined}
+          >
+            {one.label}
+          </a>
+        ))}
       </p>
       {trouble && <Trouble text={trouble} />}
-      {part === 'file' ? <SettingsFile app={app} /> : <Forms app={app} />}
+      <PartView app={app} part={part} />
       <Announcement text={settings.announcement.value} />
     </>
   )
 }
 
+function PartView({ app, part }: { app: AppModel; part: Part }) {
+  const isAllowed = PARTS.some((p) => p.part === part && app.session.may(p.permission))
+  if (!isAllowed) return <p class="hint">Only an owner of the shop can see this.</p>
+  switch (part) {
+    case 'file':
+      return <SettingsFile app={app} />
+    case 'told':
+      return <ToldView app={app} />
+    case 'people':
+      return <PeopleView app={app} />
+    case 'forms':
+      return <Forms app={app} />
+  }
+}
+
 function Forms({ app }: { app: AppModel }) {
-  const { draft, errors, change } = app.settings
-  if (!draft.value) return <Waiting />
-  const readOnly = !app.session.may('changeSettings')
-  const part: FormPart = { settings: draft.value, errors: errors.value, readOnly, change }
   return (
-    <form
-      class="setup"
-      onSubmit={(event) => {
-        event.preventDefault()
-        void app.settings.save()
-      }}
-    >
-      {readOnly && <p class="hint">Only an owner of the shop can change this.</p>}
-      {app.settings.isOvertaken.value && <Overtaken app={app} />}
-      <FaultList app={app} />
-      <ShopForm {...part} />
-      <HoursForm {...part} />
-      <RoomsForm {...part} />
-      <MachinesForm {...part} />
-      <BottlesForm {...part} />
-      <RoutinesForm app={app} part={part} />
-      <LimitsForm {...part} />
-      {!readOnly && <SaveBar app={app} />}
-    </form>
-  )
-}
-
-function Overtaken({ app }: { app: AppModel }) {
-  return (
-    <Trouble
-      text="Someone else saved other settings meanwhile. Saving yours replaces theirs; taking theirs drops yours."
-      retry={app.settings.discard}
-      retryWord="Take theirs"
-    />
-  )
-}
-
-/** All faults at the top too, since the field may be far down or in no form at all. */
-function FaultList({ app }: { app: AppModel }) {
-  const errors = app.settings.errors.value
-  if (errors.length === 0) return null
-  return (
-    <ul class="faults">
-      {errors.map(({ pointer, detail }) => (
-        <li>{pointer === '' ? detail : `${pointerWords(pointer)}: ${detail}`}</li>
-      ))}
-    </ul>
-  )
-}
-
-function SaveBar({ app }: { app: AppModel }) {
-  const { isChanged, busy, discard } = app.settings
-  if (!isChanged.value) return null
-  return (
-    <p class="save-bar buttons">
-      <button type="submit" class="do do-calm" disabled={busy.value}>
-        Save the changes
-      </button>
-      <button type="button" class="plain" onClick={discard}>
-        Drop them
-      </button>
-    </p>
+    <SettingsForm app={app}>
+      {(part) => (
+        <>
+          <ShopForm {...part} />
+          <HoursForm {...part} />
+          <RoomsForm {...part} />
+          <MachinesForm {...part} />
+          <BottlesForm {...part} />
+          <RoutinesForm app={app} part={part} />
+          <LimitsForm {...part} />
+        </>
+      )}
+    </SettingsForm>
   )
 }

@@ -1,0 +1,71 @@
+import type { ComponentChildren } from 'preact'
+import type { AppModel } from '../../models/app-model.ts'
+import { pointerWords } from '../../models/settings-edits.ts'
+import { Trouble, Waiting } from '../states.tsx'
+import type { FormPart } from './form-parts.ts'
+
+/** A form over the settings: what was found wrong, its parts, and the way to save what was changed. */
+export function SettingsForm({
+  app,
+  children,
+}: {
+  app: AppModel
+  children: (part: FormPart) => ComponentChildren
+}) {
+  const { draft, errors, change } = app.settings
+  if (!draft.value) return <Waiting />
+  const readOnly = !app.session.may('changeSettings')
+  return (
+    <form
+      class="setup"
+      onSubmit={(event) => {
+        event.preventDefault()
+        void app.settings.save()
+      }}
+    >
+      {readOnly && <p class="hint">Only an owner of the shop can change this.</p>}
+      {app.settings.isOvertaken.value && <Overtaken app={app} />}
+      <FaultList app={app} />
+      {children({ settings: draft.value, errors: errors.value, readOnly, change })}
+      {!readOnly && <SaveBar app={app} />}
+    </form>
+  )
+}
+
+function Overtaken({ app }: { app: AppModel }) {
+  return (
+    <Trouble
+      text="Someone else saved other settings meanwhile. Saving yours replaces theirs; taking theirs drops yours."
+      retry={app.settings.discard}
+      retryWord="Take theirs"
+    />
+  )
+}
+
+/** All faults at the top too, since the field may be far down or in no form at all. */
+function FaultList({ app }: { app: AppModel }) {
+  const errors = app.settings.errors.value
+  if (errors.length === 0) return null
+  return (
+    <ul class="faults">
+      {errors.map(({ pointer, detail }) => (
+        <li>{pointer === '' ? detail : `${pointerWords(pointer)}: ${detail}`}</li>
+      ))}
+    </ul>
+  )
+}
+
+function SaveBar({ app }: { app: AppModel }) {
+  const { isChanged, busy, discard } = app.settings
+  if (!isChanged.value) return null
+  return (
+    <p class="save-bar buttons">
+      <button type="submit" class="do do-calm" disabled={busy.value}>
+        Save the changes
+      </button>
+      <button type="button" class="plain" onClick={discard}>
+        Drop them
+      </button>
+    </p>
+  )
+}
