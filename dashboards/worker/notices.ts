@@ -98,15 +98,15 @@ export async function subscribeAgain(
   await fetch('/api/v1/devices', {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ title: 'This phone, renewed', endpoint, keys }),
+    body: JSON.stringify({ title: 'This phone, renewed', subscription: { endpoint, keys } }),
   })
 }
 
 async function pushKey(): Promise<string | null> {
   const response = await fetch('/api/v1/devices/push-key')
   if (!response.ok) return null
-  const { publicKey } = (await response.json()) as { publicKey?: unknown }
-  return typeof publicKey === 'string' ? publicKey : null
+  const { key } = (await response.json()) as { key?: unknown }
+  return typeof key === 'string' ? key : null
 }
 
 function shownOf(notification: Notification): Shown {

@@ -47,9 +47,12 @@ export interface TellingApi {
   readonly testContact: (contactId: string) => Promise<Answer<unknown>>
   readonly makeWebhookSecret: (contactId: string) => Promise<Answer<{ secret: string }>>
   readonly devices: () => Promise<Answer<{ devices: KnownDevice[] }>>
-  readonly addDevice: (given: { title: string } & DeviceAddress) => Promise<Answer<{ id: string }>>
+  readonly addDevice: (given: {
+    title: string
+    subscription: DeviceAddress
+  }) => Promise<Answer<{ id: string }>>
   readonly removeDevice: (id: string) => Promise<Answer<unknown>>
-  readonly pushKey: () => Promise<Answer<{ publicKey: string }>>
+  readonly pushKey: () => Promise<Answer<{ key: string }>>
 }
 
 const V1 = '/api/v1'

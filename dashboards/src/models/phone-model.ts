@@ -48,12 +48,12 @@ export function createPhoneModel(api: PhoneApi, device: Device): PhoneModel {
   const allowHere = async (title: string): Promise<void> => {
     const key = await api.pushKey()
     if (fail(key) || !key.ok) return
-    const address = await device.subscribe(key.value.publicKey)
+    const address = await device.subscribe(key.value.key)
     if (typeof address === 'string') {
       trouble.value = address
       return
     }
-    const added = await api.addDevice({ title, ...address })
+    const added = await api.addDevice({ title, subscription: address })
     if (fail(added) || !added.ok) return
     device.knownAs.write(added.value.id)
     announcement.value = 'Notices come to this device from now on.'

@@ -306,7 +306,7 @@ describe('whether notices can come', () => {
           return { ok: true, value: { id: 'd1' } }
         },
         removeDevice: async () => ({ ok: true, value: known.splice(0) }),
-        pushKey: async () => ({ ok: true, value: { publicKey: 'key' } }),
+        pushKey: async () => ({ ok: true, value: { key: 'key' } }),
         testContact: async () => ({ ok: true, value: null }),
       },
       {

@@ -4,7 +4,10 @@ import { NumberInput } from '../inputs.tsx'
 
 const MINUTE_MS = 60_000
 
-const WAITS: readonly { readonly key: Exclude<keyof Telling, 'reminders'>; readonly label: string }[] = [
+const WAITS: readonly {
+  readonly key: 'remindAfterMs' | 'escalateAfterMs' | 'closingReminderAfterMs'
+  readonly label: string
+}[] = [
   { key: 'remindAfterMs', label: 'Ask the same person again after, in min' },
   { key: 'escalateAfterMs', label: 'Ask the next person after, in min' },
   { key: 'closingReminderAfterMs', label: 'Remind of the closing list after closing, in min' },
