@@ -40,7 +40,7 @@ export interface ShopState {
   firstOwnerNeeded: boolean
   readonly calls: string[]
   /** What was sent with the calls that change something, as `METHOD /path` and the body. */
-  readonly sent: { readonly call: string; readonly body: unknown; readonly key: string | null }[]
+  readonly sent: { readonly call: string; readonly body: unknown; readonly key?: string | null }[]
   readonly people: PeopleState
   /** Answers by link. */
   readonly replies: { readonly token: string; readonly body: unknown }[]
