@@ -17,6 +17,11 @@ export const problemResponse = {
   content: { [PROBLEM_CONTENT_TYPE]: { schema: problemDetailsSchema } },
 }
 
+/** An answer that is a text of its own kind, for a route's `response`. */
+export function textResponse(contentType: string, description: string) {
+  return { description, content: { [contentType]: { schema: z.string() } } }
+}
+
 /** An answer without a body. */
 export const noContent = z.undefined().describe('Done; nothing to read')
 

@@ -4,7 +4,7 @@ import { routineAdvice, turnsOf } from '../../core/advise/routines/routines-of.t
 import type { Settings } from '../../core/model/settings.ts'
 import type { Task } from '../../core/model/task.ts'
 import { createId, createSecret, sha256 } from '../auth/secrets.ts'
-import { noContent, problemResponse, sendNotFound } from '../problem.ts'
+import { noContent, problemResponse, sendNotFound, textResponse } from '../problem.ts'
 import type { Routes } from './routes.ts'
 
 const HOUR_MS = 3_600_000
@@ -86,6 +86,7 @@ export const calendarFeedRoutes: Routes = async (app, { accounts, records, monit
         tags,
         security: [],
         params: z.strictObject({ file: z.string().max(100) }),
+        response: { 200: textResponse(CALENDAR_CONTENT_TYPE, 'A calendar'), default: problemResponse },
       },
     },
     async ({ params: { file } }, reply) => {

@@ -4,7 +4,7 @@ import { disposalFields, disposalSchema, type Disposal } from '../../core/model/
 import { nameOfActor } from '../actor-name.ts'
 import { actOf } from '../auth/guards.ts'
 import { createId } from '../auth/secrets.ts'
-import { noContent, problemResponse, sendNotFound, sendOutcome } from '../problem.ts'
+import { noContent, problemResponse, sendNotFound, sendOutcome, textResponse } from '../problem.ts'
 import type { Routes } from './routes.ts'
 
 const MOST_DISPOSALS = 2000
@@ -105,7 +105,12 @@ export const disposalRoutes: Routes = async (app, { monitor, records, accounts }
     '/disposals.csv',
     {
       config: see,
-      schema: { operationId: 'exportDisposals', summary: 'Disposals as CSV (RFC 4180)', tags },
+      schema: {
+        operationId: 'exportDisposals',
+        summary: 'Disposals as CSV (RFC 4180)',
+        tags,
+        response: { 200: textResponse(CSV_CONTENT_TYPE, 'Disposals, a line each'), default: problemResponse },
+      },
     },
     async (_, reply) => {
       const titles = new Map(monitor.settings().bottles.map((b) => [b.id, b.title]))

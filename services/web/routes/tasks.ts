@@ -5,7 +5,7 @@ import { CSV_CONTENT_TYPE, toCsv, type CsvColumn } from '../../codecs/csv.ts'
 import type { Monitor } from '../../core/model/ports/monitor.ts'
 import { actOf } from '../auth/guards.ts'
 import { nameOfActor } from '../actor-name.ts'
-import { noContent, problemResponse, sendNotFound, sendOutcome } from '../problem.ts'
+import { noContent, problemResponse, sendNotFound, sendOutcome, textResponse } from '../problem.ts'
 import type { Routes } from './routes.ts'
 
 const taskViewSchema = taskSchema.extend({
@@ -63,6 +63,7 @@ export const taskRoutes: Routes = async (app, { monitor, records, accounts }) =>
         operationId: 'exportTasks',
         summary: `Tasks as CSV (RFC 4180), the one that changed last first, at most ${MOST_EXPORTED}`,
         tags: ['tasks'],
+        response: { 200: textResponse(CSV_CONTENT_TYPE, 'Tasks, a line each'), default: problemResponse },
       },
     },
     async (_, reply) => {
