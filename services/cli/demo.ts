@@ -7,6 +7,7 @@ import { runLivePublisher } from '../../sensors/simulator/publish-live.ts'
 import { demoNodes, demoPlan } from '../../sensors/simulator/shop-plan.ts'
 import { createScaledClock } from '../adapters/clock/scaled-clock.ts'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
+import { openingCalendar } from '../core/model/opening-hours.ts'
 import { backfill } from '../monitor/backfill.ts'
 import { createLog } from '../monitor/log.ts'
 import { parseConfig, type MonitorConfig } from '../monitor/config.ts'
@@ -14,6 +15,7 @@ import { startMonitor } from '../monitor/start-monitor.ts'
 import { createPasswords } from '../web/auth/passwords.ts'
 import { createId, createSecret, sha256 } from '../web/auth/secrets.ts'
 import { pastPacks } from './demo-past.ts'
+import { actsOfARound, roundsOf } from './demo-people.ts'
 import { stopSignal } from './stop-signal.ts'
 import { numberOption, readOptions, UsageError } from './usage-error.ts'
 
@@ -67,7 +69,17 @@ async function run({ speed, days, seed, config, stop }: DemoRun): Promise<void> 
     clock,
     prepare: ({ book, accounts }) => {
       const packs = pastPacks(shop, { fromMs, throughMs: nowMs })
-      const readings = backfill(book, { settings: plan.settings, fromMs, packs, throughMs: nowMs })
+      const calendar = openingCalendar(plan.settings)
+      const readings = backfill(book, {
+        settings: plan.settings,
+        fromMs,
+        packs,
+        throughMs: nowMs,
+        people: {
+          rounds: roundsOf(calendar, { fromMs, throughMs: nowMs }),
+          actsAt: (state, atMs) => actsOfARound(state, ownerId, atMs),
+        },
+      })
       console.log(`${readings.toLocaleString('en')} readings of ${days} days are in the book of record.`)
       addAccounts(accounts, { ownerId, passwordHash, secrets, nowMs })
     },

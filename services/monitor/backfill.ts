@@ -1,5 +1,8 @@
+import { judgeAct } from '../core/kernel/judge-act.ts'
+import type { KernelState } from '../core/kernel/state.ts'
 import { nextDeadlineMs } from '../core/kernel/step.ts'
 import type { Reading } from '../core/model/input.ts'
+import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { BookOfRecord } from '../core/model/ports/records.ts'
 import type { Settings } from '../core/model/settings.ts'
 import { GRACE_MS } from './engine.ts'
@@ -11,6 +14,16 @@ export interface PastPack {
   readonly nodeId: string
   readonly receivedMs: number
   readonly readings: readonly Reading[]
+}
+
+/** What a person did then. */
+export type PastAct = Parameters<Monitor['submit']>[0]
+
+/** The people of a past: when they came round, and what they did in view of what the shop knew then. */
+export interface PastPeople {
+  /** In order of time. */
+  readonly rounds: Iterable<number>
+  readonly actsAt: (state: KernelState, atMs: number) => readonly PastAct[]
 }
 
 const PACKS_A_COMMIT = 10_000
@@ -28,15 +41,34 @@ export function backfill(
     fromMs,
     packs,
     throughMs,
-  }: { settings: Settings; fromMs: number; packs: Iterable<PastPack>; throughMs: number },
+    people = { rounds: [], actsAt: () => [] },
+  }: {
+    settings: Settings
+    fromMs: number
+    packs: Iterable<PastPack>
+    throughMs: number
+    people?: PastPeople
+  },
 ): number {
   if (book.lastSeq() !== 0) throw new RangeError('only an empty book of record can be given a past')
   const keeper = createKernelKeeper(book)
+  const rounds = people.rounds[Symbol.iterator]()
+  let round = rounds.next()
   let taken = 0
+  const goRound = (throughMs: number): void => {
+    for (; !round.done && round.value <= throughMs; round = rounds.next()) {
+      const atMs = round.value
+      wake(keeper, atMs)
+      for (const act of people.actsAt(keeper.state(), atMs)) {
+        if (judgeAct(keeper.state(), act).ok) keeper.take({ ...act, atMs, receivedMs: atMs })
+      }
+    }
+  }
   const commit = (batch: readonly PastPack[]): void =>
     book.transaction(() => {
       const heard = createHeardNotes()
       for (const pack of batch) {
+        goRound(pack.receivedMs)
         wake(keeper, pack.receivedMs)
         heard.note(
           { nodeId: pack.nodeId, pack: null, readings: pack.readings, intervalMsOf: new Map() },

@@ -40,20 +40,38 @@ const ENDANGERS: readonly Condition[] = [
  * CLOSE-7 it is judged by what is known now: what was ready is so no longer when the world says otherwise.
  * CLOSE-8 a shop without machines, or without steps, has nothing to be ready with.
  */
-export function notReadyOf(steps: readonly StepOfMachine[], material: ClosingMaterial): NotReady[] {
+export function notReadyOf(steps: readonly StepOfMachine[], material: ClosingMaterial): InTheWay {
   const required = steps.filter(({ step }) => step.required)
   if (material.settings.machines.length === 0 || required.length === 0)
-    return [
-      {
-        what: 'There is nothing to go by: no machine, or no step that must be done.',
-        action: 'Add machines and closing steps, under Setup.',
-      },
-    ]
-  return [...required.flatMap(ofStep), ...dangers(material)]
+    return { steps: [], troubles: [NOTHING_TO_GO_BY] }
+  return { steps: [...stillOpen(required), ...required.flatMap(notSettled)], troubles: dangers(material) }
 }
 
-function ofStep({ title, step, action }: StepOfMachine): NotReady[] {
-  if (step.state === 'confirmed' || step.state === 'ticked') return []
+/** What stands between the shop and its night: steps of the list, and troubles that no step is about. */
+export interface InTheWay {
+  readonly steps: readonly NotReady[]
+  readonly troubles: readonly NotReady[]
+}
+
+const NOTHING_TO_GO_BY: NotReady = {
+  what: 'There is nothing to go by: no machine, or no step that must be done.',
+  action: 'Add machines and closing steps, under Setup.',
+}
+
+/** What nobody has done yet stands in the list already, so here it is counted, a line for each machine. */
+function stillOpen(steps: readonly StepOfMachine[]): NotReady[] {
+  const open = new Map<string, number>()
+  for (const { title, step } of steps) {
+    if (step.state === 'open') open.set(title ?? 'The shop', (open.get(title ?? 'The shop') ?? 0) + 1)
+  }
+  return [...open].map(([title, n]) => ({
+    what: `${title}: ${count(n, 'step is', 'steps are')} still to do.`,
+    action: 'Do each, then tap it.',
+  }))
+}
+
+/** What a sensor speaks against, or cannot tell, is named with the reason. */
+function notSettled({ title, step, action }: StepOfMachine): NotReady[] {
   const of = title === null ? '' : `${title}: `
   switch (step.state) {
     case 'refuted':
@@ -61,7 +79,9 @@ function ofStep({ title, step, action }: StepOfMachine): NotReady[] {
     case 'unknown':
       return [{ what: `${of}${step.text}. ${step.evidence}`, action: 'Look at it yourself, then tap it.' }]
     case 'open':
-      return [{ what: `${of}${step.text}.`, action: 'Do it, then tap it.' }]
+    case 'confirmed':
+    case 'ticked':
+      return []
   }
 }
 
@@ -81,17 +101,12 @@ function dangers(material: ClosingMaterial): NotReady[] {
 }
 
 /** The verdict in one sentence. */
-export function verdictSentence(
-  notReady: readonly NotReady[],
-  { settled, required }: { settled: number; required: number },
-): string {
-  if (notReady.length === 0) return 'Ready for the night.'
-  const left = required - settled
-  const more = notReady.length - left
-  if (left > 0 && more > 0)
-    return `Not ready: ${count(left, 'step is', 'steps are')} left, and ${count(more, 'trouble stands', 'troubles stand')}.`
-  if (left > 0) return `Not ready: ${count(left, 'step is', 'steps are')} left.`
-  return `Not ready: ${count(notReady.length, 'trouble stands', 'troubles stand')}.`
+export function verdictSentence({ left, troubles }: { left: number; troubles: number }): string {
+  const parts = [
+    ...(left > 0 ? [`${count(left, 'step is', 'steps are')} left`] : []),
+    ...(troubles > 0 ? [count(troubles, 'trouble stands', 'troubles stand')] : []),
+  ]
+  return parts.length === 0 ? 'Ready for the night.' : `Not ready: ${parts.join(', and ')}.`
 }
 
 function count(n: number, one: string, many: string): string {

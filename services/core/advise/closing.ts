@@ -10,14 +10,14 @@ type Group = Omit<ClosingView['groups'][number], 'steps'> & { readonly steps: re
 /** The closing list as it stands. Pure: the same material gives the same list. */
 export function closingView(material: ClosingMaterial): ClosingView {
   const { nowMs, settings, calendar } = material
-  const { day, dayMs, groups, notReady, settled, required } = judged(material)
+  const { day, dayMs, groups, notReady, troubles, settled, required } = judged(material)
   return {
     nowMs,
     dayMs,
     timeZone: settings.site.timeZone,
     verdict: {
       ready: notReady.length === 0,
-      sentence: verdictSentence(notReady, { settled, required }),
+      sentence: verdictSentence({ left: required - settled, troubles }),
       notReady: [...notReady],
     },
     settled,
@@ -48,11 +48,13 @@ function judged(material: ClosingMaterial) {
   const groups = groupsOf(material, day)
   const steps = groups.filter((g) => !g.outOfService).flatMap((g) => g.steps)
   const required = steps.filter(({ step }) => step.required)
+  const inTheWay = notReadyOf(steps, material)
   return {
     day,
     dayMs,
     groups,
-    notReady: notReadyOf(steps, material),
+    notReady: [...inTheWay.steps, ...inTheWay.troubles],
+    troubles: inTheWay.troubles.length,
     required: required.length,
     settled: required.filter(({ step }) => step.state === 'confirmed' || step.state === 'ticked').length,
   }
