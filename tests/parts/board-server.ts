@@ -46,6 +46,8 @@ export interface ShopState {
   readonly replies: { readonly token: string; readonly body: unknown }[]
   /** Refuses what is said about machines, as a monitor does that cannot write. */
   refusesSaying: boolean
+  /** Answered before all others, by a test that brings its own. */
+  routes: readonly Route[]
 }
 
 export interface BoardServer {
@@ -84,6 +86,7 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
     replies: [],
     people: inventedPeople(),
     refusesSaying: false,
+    routes: [],
   }
   state.closing.live(WELL, 5)
   const streams = new Set<ServerResponse>()
@@ -144,8 +147,8 @@ function openStream(state: ShopState, streams: Set<ServerResponse>, response: Se
   response.on('close', () => streams.delete(response))
 }
 
-type Reply = { status: number; body?: unknown; yaml?: string }
-interface Asked {
+export type Reply = { status: number; body?: unknown; yaml?: string }
+export interface Asked {
   readonly call: string
   readonly body: string
   readonly url: URL
@@ -154,9 +157,12 @@ interface Asked {
   /** Idempotency-Key. */
   readonly key: string | null
 }
-type Handler = (state: ShopState, asked: Asked) => Reply
+export type Handler = (state: ShopState, asked: Asked) => Reply
 
-const WORK_ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
+/** Answers calls of a method whose path, without its /api/v1, matches. */
+export type Route = readonly [method: string, path: RegExp, handler: Handler]
+
+const WORK_ROUTES: readonly Route[] = [
   [
     'GET',
     /^\/task-people$/,
@@ -173,9 +179,10 @@ const WORK_ROUTES: readonly [method: string, path: RegExp, handler: Handler][] =
     (state) => ({ status: 200, body: { symptoms: inventedSymptoms(state.settings) } }),
   ],
   ['GET', /^\/disposals$/, () => ({ status: 200, body: inventedDisposals(SHOP_NOW_MS) })],
+  ['GET', /^\/calendars$/, () => ({ status: 200, body: { calendars: [] } })],
 ]
 
-const ROUTES: readonly [method: string, path: RegExp, handler: Handler][] = [
+const ROUTES: readonly Route[] = [
   ['GET', /^\/session$/, (state) => ({ status: 200, body: sessionOf(state) })],
   ['POST', /^\/session$/, signIn],
   [
@@ -260,7 +267,9 @@ async function answer(
   const text = await bodyOf(request)
   const path = url.pathname.replace('/api/v1', '')
   state.calls.push(`${request.method} ${path}`)
-  const route = ROUTES.find(([method, pattern]) => method === request.method && pattern.test(path))
+  const route = [...state.routes, ...ROUTES].find(
+    ([method, pattern]) => method === request.method && pattern.test(path),
+  )
   const needsSession = !path.startsWith('/session')
   const isYaml = `${request.headers['content-type'] ?? ''}${request.headers.accept}`.includes('yaml')
   const ofPeople = () =>

@@ -30,7 +30,7 @@ export function inventedSymptoms(settings: Settings) {
 
 export function inventedDisposals(nowMs: number) {
   const act = { actorId: 'person-1', via: 'screen', atMs: nowMs }
-  const entry = { bottleId: 'back-waste', note: '', by: 'Mira', act }
+  const entry = { bottleId: 'back-waste', note: '', by: 'Mira', corrections: 0, act }
   return {
     disposals: [
       {

@@ -40,12 +40,15 @@ const NO_HISTORY: SubjectHistory = {
 }
 
 /** The kernel with a shop, moved by hand: its clock, what people say, alarms, and what sensors are taken to have told. */
-export function createWorkRun(change: { routines?: Routine[] } & Record<string, unknown> = {}) {
+export function createWorkRun(
+  change: { routines?: Routine[] } & Record<string, unknown> = {},
+  { fromMs = T0, bottleId = 'roll-waste' }: { fromMs?: number; bottleId?: string } = {},
+) {
   const state = initialKernel(emptySettings())
   const tasks = new Map<string, Task>()
   const effects: Effect[] = []
   let seq = 0
-  let nowMs = T0
+  let nowMs = fromMs
   const emit = (effect: Effect): void => {
     effects.push(effect)
     if (effect.type === 'taskChanged') tasks.set(effect.task.id, structuredClone(effect.task))
@@ -57,7 +60,7 @@ export function createWorkRun(change: { routines?: Routine[] } & Record<string, 
   const act = () => ({ actorId: 'ana', via: 'screen' as const, atMs: nowMs })
   const stamp = () => ({ atMs: nowMs, receivedMs: nowMs })
   const facts = <Facts>(key: string, kind: Subject['kind']): Facts => {
-    const known = state.subjects.get(key) ?? initialSubject(kind, T0)
+    const known = state.subjects.get(key) ?? initialSubject(kind, fromMs)
     state.subjects.set(key, known)
     return known.facts as unknown as Facts
   }
@@ -66,12 +69,12 @@ export function createWorkRun(change: { routines?: Routine[] } & Record<string, 
     take({ type: 'settings', ...stamp(), act: act(), settings: next })
   }
   const episodeOf = (condition: Condition, subject: Subject): Episode => ({
-    id: `${condition}|${subjectKey(subject)}|${T0}`,
+    id: `${condition}|${subjectKey(subject)}|${fromMs}`,
     condition,
     subject,
     judgedUnder: subjectKey(subject),
-    fromMs: T0,
-    openedMs: T0,
+    fromMs,
+    openedMs: fromMs,
     toMs: null,
     closedMs: null,
     value: 85,
@@ -105,10 +108,10 @@ export function createWorkRun(change: { routines?: Routine[] } & Record<string, 
       known.power.cleaningsSeen = cleaningsSeen
     },
     machine: (): MachineFacts => facts('machine:roll', 'machine'),
-    bottle: (): BottleFacts => facts('bottle:roll-waste', 'bottle'),
+    bottle: (): BottleFacts => facts(`bottle:${bottleId}`, 'bottle'),
     /** The scale speaks, and saw the bottle emptied. */
     knowBottle: ({ emptiedMs, massKg = 0.2 }: { emptiedMs: number | null; massKg?: number }): void => {
-      const known = facts<BottleFacts>('bottle:roll-waste', 'bottle')
+      const known = facts<BottleFacts>(`bottle:${bottleId}`, 'bottle')
       Object.assign(known, { heardMs: nowMs, standing: 'onTheScale', massKg, atMs: nowMs })
       if (emptiedMs === null) return
       known.lastEmptying = {

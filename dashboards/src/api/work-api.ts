@@ -16,7 +16,18 @@ export interface SymptomView {
   readonly check: string
   readonly story: readonly string[]
 }
-export type DisposalView = Disposal & { readonly by: string | null }
+/** One entry as it was written, and by whom. */
+export type DisposalVersion = Disposal & { readonly by: string | null }
+export type DisposalView = DisposalVersion & {
+  /** How often it was corrected. */
+  readonly corrections: number
+}
+/** A calendar whose secret address is good. */
+export interface CalendarFeed {
+  readonly id: string
+  readonly title: string
+  readonly createdMs: number
+}
 export type DisposalEntry = Omit<Disposal, 'disposalId' | 'act'>
 export interface DisposalLog {
   readonly disposals: readonly DisposalView[]
@@ -40,6 +51,12 @@ export interface WorkApi {
   readonly disposals: () => Promise<Answer<DisposalLog>>
   readonly logDisposal: (entry: DisposalEntry) => Promise<Answer<unknown>>
   readonly correctDisposal: (id: string, entry: DisposalEntry) => Promise<Answer<unknown>>
+  /** Every version of an entry, the oldest first. */
+  readonly disposalHistory: (id: string) => Promise<Answer<{ entries: DisposalVersion[] }>>
+  readonly calendars: () => Promise<Answer<{ calendars: CalendarFeed[] }>>
+  /** The path of the address is in this answer alone. */
+  readonly addCalendar: (title: string) => Promise<Answer<{ id: string; path: string }>>
+  readonly removeCalendar: (id: string) => Promise<Answer<unknown>>
 }
 
 const V1 = '/api/v1'
@@ -58,6 +75,10 @@ export function createWorkApi({ ask }: Client): WorkApi {
     reportSymptom: (machineId, symptom, note) => post('/symptoms', { machineId, symptom, note }),
     disposals: () => get('/disposals'),
     logDisposal: (entry) => post('/disposals', entry),
+    disposalHistory: (id) => get(`/disposals/${part(id)}/history`),
+    calendars: () => get('/calendars'),
+    addCalendar: (title) => ask({ method: 'POST', path: `${V1}/calendars`, body: { title } }),
+    removeCalendar: (id) => ask({ method: 'DELETE', path: `${V1}/calendars/${part(id)}` }),
     correctDisposal: (id, body) => ask({ method: 'PUT', path: `${V1}/disposals/${part(id)}`, body }),
   }
 }

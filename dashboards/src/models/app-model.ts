@@ -12,6 +12,7 @@ import { unsentLabel } from '../words/unsent-words.ts'
 import type { Device } from '../phone/notice-ability.ts'
 import { createBoardModel, type BoardModel } from './board-model.ts'
 import { createClosingModel, type ClosingModel } from './closing-model.ts'
+import { createCalendarsModel, type CalendarsModel } from './calendars-model.ts'
 import { createClock, type Clock } from './clock.ts'
 import { createUnsentModel, type UnsentModel } from './unsent-model.ts'
 import type { Invitation, Route } from './route.ts'
@@ -36,6 +37,7 @@ export interface AppModel {
   readonly closing: ClosingModel
   readonly tasks: TasksModel
   readonly work: WorkModel
+  readonly calendars: CalendarsModel
   readonly alarms: AlarmsModel
   readonly sensors: SensorsModel
   readonly settings: SettingsModel
@@ -91,7 +93,12 @@ export function createApp({
   const board = createBoardModel(api, clock)
   const closing = createClosingModel(api)
   const tasks = createTasksModel(api)
-  const work = createWorkModel(createWorkApi(client), tasks.load)
+  const workApi = createWorkApi(client)
+  const calendars = createCalendarsModel(workApi)
+  const work = createWorkModel(workApi, async () => {
+    tasks.hush()
+    await tasks.load()
+  })
   const alarms = createAlarmsModel(api)
   const sensors = createSensorsModel(api)
   const settings = createSettingsModel(api)
@@ -146,7 +153,20 @@ export function createApp({
     // Said to people, so told by the shop's clock and not by this device's.
     timers: { ...timers, nowMs: () => clock.nowMs.peek() },
   })
-  const models = [board, closing, tasks, work, alarms, sensors, settings, unsent, people, phone, telling]
+  const models = [
+    board,
+    closing,
+    tasks,
+    work,
+    calendars,
+    alarms,
+    sensors,
+    settings,
+    unsent,
+    people,
+    phone,
+    telling,
+  ]
   return {
     route,
     invitation,
@@ -157,6 +177,7 @@ export function createApp({
     closing,
     tasks,
     work,
+    calendars,
     alarms,
     sensors,
     settings,

@@ -13,6 +13,8 @@ export interface TasksModel {
   readonly announcement: ReadonlySignal<string>
   readonly load: () => Promise<void>
   readonly signOff: (task: TaskView, note: string) => Promise<boolean>
+  /** What was last said is old: something else was done. */
+  readonly hush: () => void
   readonly forget: () => void
 }
 
@@ -63,6 +65,9 @@ export function createTasksModel(api: Pick<ShopApi, 'tasks' | 'signOff'>): Tasks
           ? `Kept here, and not signed off yet: ${task.title}.`
           : ''
       return answer.ok || isKept
+    },
+    hush: () => {
+      trouble.value = announcement.value = ''
     },
     forget: () => {
       tasks.value = null

@@ -4,6 +4,7 @@ import { failureSentence, type Answer } from '../api/answer.ts'
 import type {
   DisposalEntry,
   DisposalLog,
+  DisposalVersion,
   Person,
   RoutineView,
   SymptomView,
@@ -28,6 +29,10 @@ export interface WorkModel {
   readonly report: (machineId: string, symptom: Symptom, note: string) => Promise<boolean>
   /** `id` null: a new entry; else a correction. */
   readonly log: (id: string | null, entry: DisposalEntry) => Promise<boolean>
+  /** Every version of an entry, the oldest first; none when they did not come. */
+  readonly disposalHistory: (id: string) => Promise<readonly DisposalVersion[]>
+  /** What was last said is old: something else was done, or another page is open. */
+  readonly hush: () => void
   readonly forget: () => void
 }
 
@@ -71,9 +76,17 @@ export function createWorkModel(api: WorkApi, changed: () => Promise<void>): Wor
     },
     loadDisposals,
     assign: (taskId, assigneeId) =>
-      act(api.assignTask(taskId, assigneeId), assigneeId === null ? 'Given back to all.' : 'Given to them.'),
+      act(
+        api.assignTask(taskId, assigneeId),
+        assigneeId === null
+          ? 'Whoever is there does it.'
+          : `${people.peek().find((p) => p.id === assigneeId)?.name ?? 'Someone else'} does it.`,
+      ),
     defer: (taskId, untilMs, reason) =>
-      act(api.deferTask(taskId, untilMs, reason), untilMs === null ? 'Taken up again.' : 'Put off.'),
+      act(
+        api.deferTask(taskId, untilMs, reason),
+        untilMs === null ? 'Taken up again.' : 'Put off: it stands under "Put off" until then.',
+      ),
     start: async (routine, at) => {
       const chosen = routine.subjects[at]
       return chosen
@@ -81,7 +94,7 @@ export function createWorkModel(api: WorkApi, changed: () => Promise<void>): Wor
         : false
     },
     report: (machineId, symptom, note) =>
-      act(api.reportSymptom(machineId, symptom, note.trim()), 'Now a task: see Tasks.'),
+      act(api.reportSymptom(machineId, symptom, note.trim()), 'It is a task now.'),
     log: async (id, entry) => {
       const asking = id === null ? api.logDisposal(entry) : api.correctDisposal(id, entry)
       const ok = await act(
@@ -90,6 +103,14 @@ export function createWorkModel(api: WorkApi, changed: () => Promise<void>): Wor
       )
       if (ok) await loadDisposals()
       return ok
+    },
+    disposalHistory: async (id) => {
+      const answer = await api.disposalHistory(id)
+      take(answer, () => undefined)
+      return answer.ok ? answer.value.entries : []
+    },
+    hush: () => {
+      trouble.value = announcement.value = ''
     },
     forget: () => {
       people.value = routines.value = []

@@ -11,6 +11,57 @@ export function fromMl(volumeMl: number, unit: string): number {
   return unit === 'fl oz' ? Math.round((volumeMl / ML_PER_FL_OZ) * 10) / 10 : Math.round(volumeMl)
 }
 
+/** `2026-11-28`: the day on the shop's clock, as a date field takes it. */
+export function dateOf(atMs: number, timeZone: string): string {
+  const parts = new Intl.DateTimeFormat('en-CA', {
+    timeZone,
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+  })
+  return parts.format(atMs)
+}
+
+/** Noon of a day (`2026-11-28`) on the shop's clock: no clock change is at noon. */
+export function noonOf(date: string, timeZone: string): number {
+  const noonUtcMs = Date.parse(`${date}T12:00:00Z`)
+  // Zones lie up to 14 hours from UTC: the offset is taken again where the first guess falls.
+  const guessMs = noonUtcMs - offsetMs(noonUtcMs, timeZone)
+  return noonUtcMs - offsetMs(guessMs, timeZone)
+}
+
+function offsetMs(atMs: number, timeZone: string): number {
+  const wholeMinuteMs = atMs - (atMs % 60_000)
+  const shown = new Intl.DateTimeFormat('sv-SE', { timeZone, dateStyle: 'short', timeStyle: 'short' })
+  return Date.parse(`${shown.format(wholeMinuteMs).replace(' ', 'T')}:00Z`) - wholeMinuteMs
+}
+
+/** `28 November 2026`. */
+export function dayText(atMs: number, timeZone: string): string {
+  const format = new Intl.DateTimeFormat('en-GB', {
+    timeZone,
+    day: 'numeric',
+    month: 'long',
+    year: 'numeric',
+  })
+  return format.format(atMs)
+}
+
+/** `November 2026`, of `2026-11`. */
+export function monthText(month: string): string {
+  const format = new Intl.DateTimeFormat('en-GB', { timeZone: 'UTC', month: 'long', year: 'numeric' })
+  return format.format(Date.parse(`${month}-15T00:00:00Z`))
+}
+
+/** Of one version of an entry: what it said. */
+export function entryWords(
+  { volumeMl, toWhom, disposedMs, note }: Pick<DisposalView, 'volumeMl' | 'toWhom' | 'disposedMs' | 'note'>,
+  { unit, timeZone }: { unit: string; timeZone: string },
+): string {
+  const said = `${fromMl(volumeMl, unit)} ${unit} to ${toWhom}, ${dayText(disposedMs, timeZone)}`
+  return note === '' ? said : `${said}, "${note}"`
+}
+
 /** `2026-11`: the month on the shop's clock. */
 export function monthOf(atMs: number, timeZone: string): string {
   const parts = new Intl.DateTimeFormat('en-CA', { timeZone, year: 'numeric', month: '2-digit' })

@@ -18,3 +18,11 @@ export function closedWords(task: TaskView, timeText: (atMs: number) => string):
       return 'Still open. '
   }
 }
+
+/** Is it put off, and is that not over yet? */
+export function isPutOff<T extends Pick<TaskView, 'deferred'>>(
+  task: T,
+  nowMs: number,
+): task is T & { deferred: NonNullable<T['deferred']> } {
+  return task.deferred !== null && task.deferred.untilMs > nowMs
+}

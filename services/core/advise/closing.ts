@@ -62,8 +62,8 @@ function judged(material: ClosingMaterial) {
 
 function groupsOf(material: ClosingMaterial, day: ClosingMaterial['closing']): Group[] {
   const { settings, machines, nowMs } = material
-  const shopSteps = settings.closingSteps.filter((s) => s.of === 'shop')
-  const machineSteps = settings.closingSteps.filter((s) => s.of === 'machine')
+  const shopSteps = settings.closingSteps.filter((s) => s.on && s.of === 'shop')
+  const machineSteps = settings.closingSteps.filter((s) => s.on && s.of === 'machine')
   const ofMachines = settings.machines.map((machine): Group => {
     const untilMs = machines.get(machine.id)?.facts.cap.servicedUntilMs ?? null
     return {

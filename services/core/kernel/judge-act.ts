@@ -152,7 +152,7 @@ function judgeQuiet(state: KernelState, act: Extract<Act, { type: 'quietPlanned'
 
 function judgeTick(state: KernelState, act: Extract<Act, { type: 'closingStepTicked' }>): ActOutcome {
   const { stepId, machineId } = act
-  const step = state.settings.closingSteps.find((s) => s.id === stepId)
+  const step = state.settings.closingSteps.find((s) => s.on && s.id === stepId)
   if (!step) return refuse('unknown', `stepId: the closing list has no step ${stepId}; reload the list`)
   if (machineId !== null && !machineOf(state, machineId)) return noMachine(machineId)
   if ((step.of === 'machine') === (machineId !== null)) return OK

@@ -38,6 +38,8 @@ export const closingStepSchema = z.strictObject({
   confirmedBy: z.enum(CONFIRMERS).default('none'),
   /** Without it the shop is not ready for the night. */
   required: z.boolean().default(true),
+  /** Asked for at all. */
+  on: z.boolean().default(true),
 })
 export type ClosingStep = z.infer<typeof closingStepSchema>
 

@@ -8,7 +8,8 @@ import { noContent, problemResponse, sendNotFound, sendOutcome, textResponse } f
 import type { Routes } from './routes.ts'
 
 const MOST_DISPOSALS = 2000
-const viewSchema = disposalSchema.extend({ by: z.string().nullable() })
+const versionSchema = disposalSchema.extend({ by: z.string().nullable() })
+const viewSchema = versionSchema.extend({ corrections: z.int().nonnegative() })
 const { disposalId, ...entryFields } = disposalFields
 const entrySchema = z.strictObject(entryFields)
 const see = { permission: 'seeDisposals' } as const
@@ -17,7 +18,11 @@ const tags = ['disposals']
 
 /** Waste that left the shop. A correction is a new entry; what was said before stays in its history. */
 export const disposalRoutes: Routes = async (app, { monitor, records, accounts }) => {
-  const toView = (d: Disposal) => ({ ...d, by: nameOfActor(d.act.actorId, accounts) })
+  const toVersion = (d: Disposal) => ({ ...d, by: nameOfActor(d.act.actorId, accounts) })
+  const toView = (d: Disposal) => ({
+    ...toVersion(d),
+    corrections: records.disposalHistory(d.disposalId).length - 1,
+  })
   app.get(
     '/disposals',
     {
@@ -51,11 +56,11 @@ export const disposalRoutes: Routes = async (app, { monitor, records, accounts }
         summary: 'Every entry of a disposal, the oldest first',
         tags,
         params: z.strictObject({ id: disposalId }),
-        response: { 200: z.object({ entries: z.array(viewSchema) }), default: problemResponse },
+        response: { 200: z.object({ entries: z.array(versionSchema) }), default: problemResponse },
       },
     },
     async ({ params: { id } }, reply) => {
-      const entries = records.disposalHistory(id).map(toView)
+      const entries = records.disposalHistory(id).map(toVersion)
       return entries.length > 0
         ? { entries }
         : sendNotFound(reply, `id: there is no disposal ${id}; reload the list`)
@@ -114,7 +119,7 @@ export const disposalRoutes: Routes = async (app, { monitor, records, accounts }
     },
     async (_, reply) => {
       const titles = new Map(monitor.settings().bottles.map((b) => [b.id, b.title]))
-      const columns: readonly CsvColumn<ReturnType<typeof toView>>[] = [
+      const columns: readonly CsvColumn<ReturnType<typeof toVersion>>[] = [
         { heading: 'disposed_at_utc', cell: (d) => new Date(d.disposedMs).toISOString() },
         {
           heading: 'bottle',
@@ -126,7 +131,7 @@ export const disposalRoutes: Routes = async (app, { monitor, records, accounts }
         { heading: 'logged_by', cell: (d) => d.by },
         { heading: 'id', cell: (d) => d.disposalId },
       ]
-      const text = toCsv(columns, records.disposals(MOST_DISPOSALS).map(toView))
+      const text = toCsv(columns, records.disposals(MOST_DISPOSALS).map(toVersion))
       return reply
         .type(CSV_CONTENT_TYPE)
         .header('content-disposition', 'attachment; filename="disposals.csv"')

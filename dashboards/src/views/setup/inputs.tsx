@@ -92,6 +92,28 @@ export function SelectInput({
   )
 }
 
+/** Several texts, one a line. What is typed stays as it is typed; `set` is given all of it. */
+export function LinesInput({
+  value,
+  set,
+  ...field
+}: InputProps & { value: readonly string[]; set: (text: string) => void }) {
+  const { id, fault, hint } = partsOf(field)
+  return (
+    <Field label={field.label} id={id} hint={hint} fault={fault}>
+      <textarea
+        id={id}
+        rows={Math.min(10, Math.max(2, value.length + 1))}
+        readOnly={field.readOnly}
+        defaultValue={value.join('\n')}
+        aria-invalid={fault !== ''}
+        aria-describedby={describedBy(id, { hint, fault })}
+        onInput={(event) => set(event.currentTarget.value)}
+      />
+    </Field>
+  )
+}
+
 function partsOf({ pointer, errors, hint = '' }: InputProps): { id: string; fault: string; hint: string } {
   return { id: `settings${pointer.replaceAll('/', '-')}`, fault: faultAt(errors, pointer), hint }
 }

@@ -2,8 +2,11 @@ import { useEffect } from 'preact/hooks'
 import type { Routine } from '../../../../services/core/model/routine.ts'
 import type { RoutineView } from '../../api/work-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
+import { gatherFaults, linesOf, newRoutine } from '../../models/work-edits.ts'
+import { AddByTitle } from './add-by-title.tsx'
+import { Choice } from './choice.tsx'
 import type { FormPart } from './form-parts.ts'
-import { SelectInput, TextInput } from './inputs.tsx'
+import { LinesInput, NumberInput, SelectInput, TextInput } from './inputs.tsx'
 
 const TRIGGERS = [
   { value: 'FREQ=DAILY', label: 'Every day' },
@@ -11,17 +14,31 @@ const TRIGGERS = [
   { value: 'FREQ=WEEKLY;BYDAY=FR', label: 'Every Friday' },
   { value: 'FREQ=WEEKLY;INTERVAL=2;BYDAY=MO', label: 'Every second Monday' },
   { value: 'FREQ=MONTHLY;BYDAY=1MO', label: 'Every first Monday of a month' },
-  { value: 'printHours', label: 'After 100 hours of printing' },
-  { value: 'cleanings', label: 'After 100 cleanings that were seen' },
-  { value: 'asNeeded', label: 'Only when it is started' },
+  { value: 'printHours', label: 'After so many hours of printing' },
+  { value: 'cleanings', label: 'After so many cleanings that were seen' },
+  { value: 'asNeeded', label: 'Only when somebody starts it' },
+] as const
+
+const FOR_EACH = [
+  { value: 'machine', label: 'Each machine' },
+  { value: 'bottle', label: 'Each waste bottle' },
+  { value: 'room', label: 'Each room' },
+  { value: 'shop', label: 'The shop, once' },
 ] as const
 
 /** A ready-made routine stands in the settings only once it was changed. */
 export function RoutinesForm({ app, part }: { app: AppModel; part: FormPart }) {
   const { settings, readOnly, change } = part
   useEffect(() => void app.work.loadPlans(), [])
+  const known = app.work.routines.value
   const own = new Map(settings.routines.map((r) => [r.id, r]))
-  const shown = app.work.routines.value.map((view) => own.get(view.id) ?? routineOf(view))
+  const isKnown = new Set(known.map((r) => r.id))
+  const shown = [
+    // What was the owner's own and is taken out of the settings is gone.
+    ...known.filter((v) => v.isReadyMade || own.has(v.id)).map((v) => own.get(v.id) ?? routineOf(v)),
+    ...settings.routines.filter((r) => !isKnown.has(r.id)),
+  ]
+  const isReadyMade = new Set(known.filter((r) => r.isReadyMade).map((r) => r.id))
   const put = (routine: Routine): void =>
     change((s) => {
       const isThere = s.routines.some((r) => r.id === routine.id)
@@ -34,73 +51,161 @@ export function RoutinesForm({ app, part }: { app: AppModel; part: FormPart }) {
     <fieldset class="part">
       <legend>Routines</legend>
       <p class="hint">
-        Starting values of common practice, yours to change. The manual of the machine goes first. More rules
-        can be written in the file, as recurrence rules of RFC 5545.
+        Starting values of common practice, yours to change. The manual of the machine goes first. Days that
+        no choice names can be written in the file, as recurrence rules of RFC 5545.
       </p>
-      {shown.map((routine) => {
-        const at = settings.routines.findIndex((r) => r.id === routine.id)
-        return (
-          <RoutineFields
-            key={routine.id}
-            {...part}
-            readOnly={readOnly}
-            routine={routine}
-            pointer={`/routines/${at === -1 ? routine.id : at}`}
-            put={put}
-          />
-        )
-      })}
+      {shown.map((routine) => (
+        <RoutineFields
+          key={routine.id}
+          {...part}
+          routine={routine}
+          isOwn={!isReadyMade.has(routine.id)}
+          pointer={`/routines/${pointerOf(settings.routines, routine.id)}`}
+          put={put}
+        />
+      ))}
+      {!readOnly && (
+        <AddByTitle
+          id="add-routine"
+          label="Add a routine"
+          placeholder="Wash the light table"
+          button="Add the routine"
+          add={(title) =>
+            put(
+              newRoutine(
+                title,
+                shown.map((r) => r.id),
+              ),
+            )
+          }
+        />
+      )}
     </fieldset>
   )
 }
 
-function RoutineFields({
-  routine,
-  pointer,
-  errors,
-  readOnly,
-  put,
-}: FormPart & { routine: Routine; pointer: string; put: (routine: Routine) => void }) {
+/** Its place in the settings; its own name while it does not stand there. */
+function pointerOf(routines: readonly Routine[], id: string): string {
+  const at = routines.findIndex((r) => r.id === id)
+  return String(at === -1 ? id : at)
+}
+
+type RoutinePart = FormPart & {
+  routine: Routine
+  isOwn: boolean
+  pointer: string
+  put: (routine: Routine) => void
+}
+
+function RoutineFields(part: RoutinePart) {
+  const { routine, isOwn, pointer, errors, readOnly, put, change } = part
+  const isFaulty = errors.some((e) => e.pointer.startsWith(`${pointer}/`))
   return (
-    <details>
+    <details open={isFaulty || undefined}>
       <summary>{`${routine.title}${routine.on ? '' : ' (switched off)'}`}</summary>
-      <label class="choice">
-        <input
-          type="checkbox"
-          checked={routine.on}
-          disabled={readOnly}
-          onChange={(event) => put({ ...routine, on: event.currentTarget.checked })}
-        />
-        Ask for it
-      </label>
-      <TextInput
-        label="Title"
-        pointer={`${pointer}/title`}
-        errors={errors}
+      <Choice
+        label="Ask for it"
         readOnly={readOnly}
-        value={routine.title}
-        set={(title) => put({ ...routine, title })}
+        value={routine.on}
+        set={(on) => put({ ...routine, on })}
       />
+      <div class="fields">
+        <TextInput
+          label="Title"
+          pointer={`${pointer}/title`}
+          errors={errors}
+          readOnly={readOnly}
+          value={routine.title}
+          set={(title) => put({ ...routine, title })}
+        />
+        {isOwn && (
+          <SelectInput
+            label="For"
+            pointer={`${pointer}/forEach`}
+            errors={errors}
+            readOnly={readOnly}
+            value={routine.forEach}
+            options={FOR_EACH}
+            set={(forEach) => put({ ...routine, forEach: forEach as Routine['forEach'] })}
+          />
+        )}
+        <WhenFields {...part} />
+      </div>
+      <LinesInput
+        label="Steps, one a line"
+        pointer={`${pointer}/steps`}
+        errors={gatherFaults(errors, `${pointer}/steps`)}
+        readOnly={readOnly}
+        value={routine.steps}
+        set={(text) => put({ ...routine, steps: linesOf(text) })}
+      />
+      {isOwn && !readOnly && (
+        <button
+          type="button"
+          class="plain"
+          onClick={() => change((s) => ({ ...s, routines: s.routines.filter((r) => r.id !== routine.id) }))}
+        >
+          Take it out for good
+        </button>
+      )}
+    </details>
+  )
+}
+
+function WhenFields({ routine, pointer, errors, readOnly, put }: RoutinePart) {
+  const { trigger } = routine
+  const field = { errors, readOnly }
+  return (
+    <>
       <SelectInput
         label="When"
         pointer={`${pointer}/trigger`}
-        errors={errors}
+        errors={whenFaults(errors, pointer)}
         readOnly={readOnly}
         value={triggerValue(routine)}
         options={optionsOf(routine)}
         set={(value) => put({ ...routine, trigger: triggerOf(value, routine) })}
       />
-      <div class="field">
-        <label for={`steps-${routine.id}`}>Steps, one a line</label>
-        <textarea
-          id={`steps-${routine.id}`}
-          rows={5}
-          readOnly={readOnly}
-          defaultValue={routine.steps.join('\n')}
-          onInput={(event) => put({ ...routine, steps: linesOf(event.currentTarget.value) })}
+      {trigger.kind === 'calendar' && (
+        <TextInput
+          {...field}
+          label="At, such as 09:00"
+          pointer={`${pointer}/trigger/time`}
+          value={trigger.time}
+          set={(time) => put({ ...routine, trigger: { ...trigger, time } })}
         />
-      </div>
-    </details>
+      )}
+      {trigger.kind === 'printHours' && (
+        <NumberInput
+          {...field}
+          label="Hours of printing"
+          pointer={`${pointer}/trigger/hours`}
+          value={trigger.hours}
+          set={(hours) => put({ ...routine, trigger: { ...trigger, hours } })}
+        />
+      )}
+      {trigger.kind === 'cleanings' && (
+        <NumberInput
+          {...field}
+          label="Cleanings"
+          step={1}
+          pointer={`${pointer}/trigger/count`}
+          value={trigger.count}
+          set={(count) => put({ ...routine, trigger: { ...trigger, count } })}
+        />
+      )}
+    </>
+  )
+}
+
+/** What is wrong with the days stands at "When"; time and count have a field of their own. */
+function whenFaults(errors: FormPart['errors'], pointer: string): FormPart['errors'] {
+  return ['rule', 'kind', 'startsOn'].reduce(
+    (all, name) =>
+      all.map((e) =>
+        e.pointer === `${pointer}/trigger/${name}` ? { ...e, pointer: `${pointer}/trigger` } : e,
+      ),
+    errors,
   )
 }
 
@@ -108,13 +213,6 @@ function RoutineFields({
 function routineOf(view: RoutineView): Routine {
   const { id, title, why, steps, cautions, tools, supplies, forEach, trigger, on } = view
   return { id, title, why, steps, cautions, tools, supplies, forEach, trigger, on }
-}
-
-function linesOf(text: string): string[] {
-  return text
-    .split('\n')
-    .map((line) => line.trim())
-    .filter((line) => line !== '')
 }
 
 function triggerValue({ trigger }: Routine): string {

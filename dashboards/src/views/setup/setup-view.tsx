@@ -12,10 +12,10 @@ import { SettingsForm } from './settings-form.tsx'
 import { ShopForm } from './shop-form.tsx'
 import { MachinesForm, RoomsForm } from './things-form.tsx'
 
-const RoutinesForm = lazy(async () => (await import('./routines-form.tsx')).RoutinesForm)
 type Part = Extract<Route, { page: 'setup' }>['part']
 
 const ToldView = lazy(async () => (await import('./told/told-view.tsx')).ToldView)
+const WorkForms = lazy(async () => (await import('./work-forms.tsx')).WorkForms)
 const PeopleView = lazy(async () => (await import('./people/people-view.tsx')).PeopleView)
 
 const PARTS: readonly { readonly part: Part; readonly label: string; readonly permission: Permission }[] = [
@@ -77,7 +77,7 @@ function Forms({ app }: { app: AppModel }) {
           <RoomsForm {...part} />
           <MachinesForm {...part} />
           <BottlesForm {...part} />
-          <RoutinesForm app={app} part={part} />
+          <WorkForms app={app} part={part} />
           <LimitsForm {...part} />
         </>
       )}

@@ -10,16 +10,26 @@ export default function SymptomsView({ app }: { app: AppModel }) {
   const [symptom, setSymptom] = useState('')
   const machineId = chosen || (machines[0]?.id ?? '')
   const { symptoms, trouble, announcement } = app.work
+  useEffect(() => app.work.hush(), [])
   useEffect(() => {
     if (machineId) void app.work.loadSymptoms(machineId)
   }, [machineId])
   const seen = symptoms.value?.find((s) => s.symptom === symptom)
   return (
-    <>
-      <h1 class="statement">What do you see?</h1>
+    <div class="page-column">
+      <h1 class="statement" id="symptoms-title" tabIndex={-1}>
+        What do you see?
+      </h1>
       <Announcement text={announcement.value} />
+      {announcement.value && (
+        <p>
+          <a href="#/tasks">Open the tasks</a>
+        </p>
+      )}
       {trouble.value && <Trouble text={trouble.value} />}
-      {machines.length === 0 && <p class="hint">There is no machine yet. Add it under Setup.</p>}
+      {app.board.board.value && machines.length === 0 && (
+        <p class="hint">There is no machine yet. Add it under Setup.</p>
+      )}
       <div class="field">
         <label for="symptom-machine">At which machine</label>
         <select
@@ -49,16 +59,31 @@ export default function SymptomsView({ app }: { app: AppModel }) {
           </label>
         ))}
       </fieldset>
-      {seen && <Check app={app} machineId={machineId} seen={seen} />}
-    </>
+      {seen && <Check app={app} machineId={machineId} seen={seen} done={() => setSymptom('')} />}
+    </div>
   )
 }
 
-function Check({ app, machineId, seen }: { app: AppModel; machineId: string; seen: SymptomView }) {
+function Check({
+  app,
+  machineId,
+  seen,
+  done,
+}: {
+  app: AppModel
+  machineId: string
+  seen: SymptomView
+  done: () => void
+}) {
   const [note, setNote] = useState('')
+  const report = async (): Promise<void> => {
+    if (!(await app.work.report(machineId, seen.symptom, note))) return
+    done()
+    document.getElementById('symptoms-title')?.focus()
+  }
   return (
     <section aria-labelledby="check-title">
-      <h2 id="check-title">{`Check first: ${seen.check}`}</h2>
+      <h2 id="check-title">{`Begin with: ${seen.check}`}</h2>
       <p class="why">{seen.reason}</p>
       {seen.story.length > 0 && (
         <ul class="list">
@@ -75,10 +100,10 @@ function Check({ app, machineId, seen }: { app: AppModel; machineId: string; see
           class="confirm"
           onSubmit={(event) => {
             event.preventDefault()
-            void app.work.report(machineId, seen.symptom, note).then((ok) => ok && setNote(''))
+            void report()
           }}
         >
-          <label for="symptom-note">What exactly, if there is more to say</label>
+          <label for="symptom-note">Where or since when, if you know</label>
           <input
             id="symptom-note"
             maxLength={500}

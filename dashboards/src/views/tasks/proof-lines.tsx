@@ -1,7 +1,7 @@
 import type { Proof } from '../../../../services/core/model/task.ts'
 
 const VERDICTS: Readonly<Record<Proof['verdict'], string>> = {
-  proven: 'The sensors bear it out',
+  proven: 'The sensors confirm it',
   contradicted: 'The sensors say otherwise',
   notSeen: 'The sensors cannot tell yet',
 }
@@ -11,9 +11,9 @@ export function ProofLines({ proof }: { proof: readonly Proof[] }) {
   return (
     <>
       {proof.map(({ text, atMs, verdict }) => (
-        <span key={atMs} class={verdict === 'contradicted' ? 'note strong' : 'note'}>
+        <p key={atMs} class={`proof proof-${verdict}`}>
           {`${VERDICTS[verdict]}: ${text}`}
-        </span>
+        </p>
       ))}
     </>
   )

@@ -22,6 +22,7 @@ function Confirm({ app, task, back }: { app: AppModel; task: TaskView; back: () 
   useEffect(() => field.current?.focus(), [])
   const send = async (): Promise<void> => {
     setSending(true)
+    app.work.hush()
     const ok = await app.tasks.signOff(task, note)
     setSending(false)
     // The list below is another one now: begin again at its head, where the result is said.

@@ -2,21 +2,23 @@ import { useEffect, useRef } from 'preact/hooks'
 import type { TaskView } from '../../api/shop-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
-import { nearTime } from '../../words/shop-time.ts'
+import { dayClock, nearTime } from '../../words/shop-time.ts'
+import { isPutOff } from '../../words/task-words.ts'
 import { standingOfUrgency, URGENCY_WORDS } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
 import { ProofLines } from './proof-lines.tsx'
 import { SignOff } from './sign-off.tsx'
 import { TaskPlans } from './task-plans.tsx'
 
-/** A task in the list; opened it shows cautions first, then what to fetch, then the steps, then the sign-off. */
+/** A task in the list; opened it shows cautions first, then what to fetch, then the steps, then the sign-off; who and when is folded away. */
 export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView; isOpen: boolean }) {
   const link = useRef<HTMLAnchorElement>(null)
   useEffect(() => {
     if (isOpen) link.current?.focus()
   }, [isOpen])
   const timeZone = app.board.board.value?.site.timeZone ?? 'UTC'
-  const since = nearTime(task.openedMs, { timeZone, nowMs: app.clock.quarterMinuteMs.value })
+  const nowMs = app.clock.quarterMinuteMs.value
+  const since = nearTime(task.openedMs, { timeZone, nowMs })
   const standing = standingOfUrgency(task.urgency)
   const to = hashOf({ page: 'tasks', taskId: isOpen ? null : task.id })
   return (
@@ -33,6 +35,11 @@ export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView;
         {task.assignee !== null && `, ${task.assignee} does it`}
         {task.repeats > 0 && `, asked for ${task.repeats + 1} times`}
       </p>
+      {isPutOff(task, nowMs) && (
+        <p class="evidence">
+          {`Put off until ${dayClock(task.deferred.untilMs, { timeZone, nowMs })}: ${task.deferred.reason}`}
+        </p>
+      )}
       {isOpen && <TaskBody app={app} task={task} />}
     </li>
   )
@@ -75,13 +82,9 @@ function TaskBody({ app, task }: { app: AppModel; task: TaskView }) {
           ))}
         </ol>
       </section>
-      {app.session.may('planTasks') && <TaskPlans app={app} task={task} />}
-      {task.proofNow && (
-        <p>
-          <ProofLines proof={[task.proofNow]} />
-        </p>
-      )}
+      {task.proofNow && <ProofLines proof={[task.proofNow]} />}
       {app.session.may('signOffTasks') && <SignOff app={app} task={task} />}
+      {app.session.may('planTasks') && <TaskPlans app={app} task={task} />}
     </div>
   )
 }

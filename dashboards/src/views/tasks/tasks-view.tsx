@@ -2,29 +2,29 @@ import { useEffect } from 'preact/hooks'
 import type { TaskView } from '../../api/shop-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { nearTime } from '../../words/shop-time.ts'
-import { closedWords } from '../../words/task-words.ts'
+import { closedWords, isPutOff } from '../../words/task-words.ts'
 import { ProofLines } from './proof-lines.tsx'
 import { Announcement, Trouble, Waiting } from '../states.tsx'
 import { TaskItem } from './task-item.tsx'
-import { StartWork } from './task-plans.tsx'
+import { StartWork } from './start-work.tsx'
 
 export function TasksView({ app, taskId }: { app: AppModel; taskId: string | null }) {
   const { open, closed, trouble, announcement } = app.tasks
   useEffect(() => {
     if (open.peek() === null) void app.tasks.load()
+    app.work.hush()
     void app.work.loadPlans()
   }, [])
   if (!open.value)
     return trouble.value ? <Trouble text={trouble.value} retry={() => void app.tasks.load()} /> : <Waiting />
   const nowMs = app.clock.quarterMinuteMs.value
-  const isLater = (task: TaskView): boolean => task.deferred !== null && task.deferred.untilMs > nowMs
-  const later = open.value.filter(isLater)
-  const now = open.value.filter((task) => !isLater(task))
+  const later = open.value.filter((task) => isPutOff(task, nowMs))
+  const now = open.value.filter((task) => !isPutOff(task, nowMs))
   const isGone = taskId !== null && !open.value.some((t) => t.id === taskId)
   return (
     <>
       <h1 class="statement" id="tasks-title" tabIndex={-1}>
-        {open.value.length === 0 ? 'Nothing needs you.' : 'What waits for you'}
+        {statementOf(now.length, later.length)}
       </h1>
       <Announcement text={announcement.value || app.work.announcement.value} />
       {trouble.value && <Trouble text={trouble.value} />}
@@ -53,6 +53,11 @@ export function TasksView({ app, taskId }: { app: AppModel; taskId: string | nul
   )
 }
 
+function statementOf(now: number, later: number): string {
+  if (now > 0) return 'What waits for you'
+  return later > 0 ? 'Nothing needs you now.' : 'Nothing needs you.'
+}
+
 function DoneLately({ app, tasks }: { app: AppModel; tasks: readonly TaskView[] }) {
   const timeZone = app.board.board.value?.site.timeZone ?? 'UTC'
   const nowMs = app.clock.quarterMinuteMs.value
@@ -66,8 +71,8 @@ function DoneLately({ app, tasks }: { app: AppModel; tasks: readonly TaskView[] 
             <p class="evidence">
               {closedWords(task, (atMs) => nearTime(atMs, { timeZone, nowMs }))}
               {task.signedOff?.note && <q class="note">{task.signedOff.note}</q>}
-              <ProofLines proof={task.proof} />
             </p>
+            <ProofLines proof={task.proof} />
           </li>
         ))}
       </ul>
