@@ -24,7 +24,10 @@ export function actsOfARound({ shop }: KernelState, actorId: string, atMs: numbe
   const unseen = [...shop.alarms.values()].filter(
     (a) => a.state === 'unacknowledged' || a.state === 'returnedUnacknowledged',
   )
-  const routines = [...shop.tasks.values()].filter((t) => t.routineId !== null && t.alarmId === null)
+  // A bottle is emptied in the simulated shop, or not; who signs for it without that is contradicted by the scale.
+  const routines = [...shop.tasks.values()].filter(
+    (t) => t.routineId !== null && t.alarmId === null && t.subject.kind !== 'bottle',
+  )
   return [
     ...unseen.map((a): PastAct => ({ type: 'alarmAcknowledged', act, alarmId: a.id })),
     ...routines.map((t): PastAct => ({ type: 'taskSignedOff', act, taskId: t.id, note: '' })),
