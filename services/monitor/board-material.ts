@@ -47,6 +47,7 @@ export function boardMaterial({
     latest: latestValues(settings, newest, nowMs),
     strips: new Map(settings.machines.map((m) => [m.id, stripOf(m, { settings, past, nowMs })])),
     ...knownOf(state),
+    closingDoneMs: state.shop.closing.doneMs,
     episodes: new Map([...state.shop.episodes].map(([id, { episode }]) => [id, episode])),
     quiets: quietsOf(state),
     floodSinceMs: state.shop.flood.sinceMs,

@@ -24,6 +24,7 @@ import { tellingRoutes } from './routes/telling.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { boardRoutes } from './routes/board.ts'
 import { closingRoutes } from './routes/closing.ts'
+import { morningRoutes } from './routes/morning.ts'
 import { contactRoutes } from './routes/contacts.ts'
 import { calendarFeedRoutes, calendarRoutes } from './routes/calendars.ts'
 import { disposalRoutes } from './routes/disposals.ts'
@@ -146,6 +147,7 @@ const API_ROUTES = [
   boardRoutes,
   alarmRoutes,
   closingRoutes,
+  morningRoutes,
   contactRoutes,
   tellingRoutes,
   deviceRoutes,

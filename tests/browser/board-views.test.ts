@@ -14,6 +14,7 @@ const TASK = `#/tasks/${encodeURIComponent('task|offItsCap|machine:roll')}`
 const VIEWS = [
   '#/',
   '#/closing',
+  '#/morning',
   TASK,
   '#/tasks',
   '#/alarms',

@@ -11,6 +11,7 @@ import { answerPeople, inventedPeople, type PeopleState } from './board-people.t
 import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
 import { createClosingShop, WELL } from './closing-shop.ts'
 import { inventedAlarmList, inventedMeasures, type AlarmAnswer } from './invented-alarm-list.ts'
+import { inventedMorning } from './invented-morning.ts'
 import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
 import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invented-work.ts'
 import { inventedSensors, inventedSettings } from './invented-tasks.ts'
@@ -203,6 +204,9 @@ const ROUTES: readonly Route[] = [
     /^\/closing$/,
     ({ closing }) => ({ status: 200, body: { ...closing.view(), names: { mira: SIGN_IN.name } } }),
   ],
+  ['GET', /^\/morning$/, ({ board }) => ({ status: 200, body: inventedMorning(board) })],
+  ['POST', /^\/morning\/seen$/, takeSaying],
+  ['POST', /^\/nozzle-checks$/, takeSaying],
   ['POST', /^\/closing\/steps\/([^/]+)$/, tickStep],
   ['POST', /^\/closing\/finish$/, ({ closing }) => (closing.finish(), { status: 204 })],
   ['POST', /^\/quiet$/, takeSaying],

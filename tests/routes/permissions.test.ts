@@ -85,6 +85,8 @@ const MEANT = [
   'POST /api/v1/closing/begin: doClosing',
   'POST /api/v1/closing/steps/:id: doClosing',
   'POST /api/v1/closing/finish: doClosing',
+  'GET /api/v1/morning: seeTasks',
+  'POST /api/v1/morning/seen: acknowledgeAlarms',
   'POST /api/v1/alarms/:id/shelving: shelveAlarms',
   'DELETE /api/v1/alarms/:id/shelving: shelveAlarms',
   'GET /api/v1/alarms/measures: seeAlarmMeasures',

@@ -1,5 +1,7 @@
 import type { Care, QuietKind } from '../../../services/core/model/act.ts'
 import type { ClosingView } from '../../../services/core/model/closing.ts'
+import type { MorningView } from '../../../services/core/model/morning.ts'
+import type { NozzleCheck } from '../models/morning-model.ts'
 import type { AlarmMeasures } from '../../../services/core/model/alarm-measures.ts'
 import type { Alarm } from '../../../services/core/model/alarm.ts'
 import type { Permission, Role } from '../../../services/core/model/permissions.ts'
@@ -74,6 +76,9 @@ export interface ShopApi {
   readonly addNode: (node: { id: string; title?: string }) => Promise<Answer<NodeSecret>>
   readonly replaceNodeSecret: (id: string) => Promise<Answer<NodeSecret>>
   readonly revokeNodeSecret: (id: string) => Promise<Answer<unknown>>
+  readonly morning: (night?: string) => Promise<Answer<MorningView>>
+  readonly seeMorning: () => Promise<Answer<unknown>>
+  readonly logNozzleCheck: (check: NozzleCheck) => Promise<Answer<unknown>>
   readonly settings: () => Promise<Answer<Settings>>
   readonly putSettings: (settings: Settings) => Promise<Answer<unknown>>
   readonly settingsYaml: () => Promise<Answer<string>>
@@ -108,6 +113,9 @@ export function createShopApi({ ask }: Client): ShopApi {
     closing: () => get('/closing'),
     tickClosingStep: (id, given) => post(`/closing/steps/${part(id)}`, given),
     finishClosing: () => ask({ method: 'POST', path: `${V1}/closing/finish` }),
+    morning: (night) => get(night === undefined ? '/morning' : `/morning?night=${part(night)}`),
+    seeMorning: () => ask({ method: 'POST', path: `${V1}/morning/seen` }),
+    logNozzleCheck: (check) => post('/nozzle-checks', check),
     tasks: (state) => get(`/tasks?state=${state}`),
     signOff: (taskId, note) => post(`/tasks/${part(taskId)}/sign-off`, note === '' ? {} : { note }),
     sensors: () => get('/sensors'),

@@ -13,6 +13,7 @@ import type { Device } from '../phone/notice-ability.ts'
 import { createBoardModel, type BoardModel } from './board-model.ts'
 import { createClosingModel, type ClosingModel } from './closing-model.ts'
 import { createCalendarsModel, type CalendarsModel } from './calendars-model.ts'
+import { createMorningModel, type MorningModel } from './morning-model.ts'
 import { createClock, type Clock } from './clock.ts'
 import { createUnsentModel, type UnsentModel } from './unsent-model.ts'
 import type { Invitation, Route } from './route.ts'
@@ -35,6 +36,7 @@ export interface AppModel {
   readonly session: SessionModel
   readonly board: BoardModel
   readonly closing: ClosingModel
+  readonly morning: MorningModel
   readonly tasks: TasksModel
   readonly work: WorkModel
   readonly calendars: CalendarsModel
@@ -92,6 +94,7 @@ export function createApp({
   const session = createSessionModel(api)
   const board = createBoardModel(api, clock)
   const closing = createClosingModel(api)
+  const morning = createMorningModel(api)
   const tasks = createTasksModel(api)
   const workApi = createWorkApi(client)
   const calendars = createCalendarsModel(workApi)
@@ -156,6 +159,7 @@ export function createApp({
   const models = [
     board,
     closing,
+    morning,
     tasks,
     work,
     calendars,
@@ -175,6 +179,7 @@ export function createApp({
     session,
     board,
     closing,
+    morning,
     tasks,
     work,
     calendars,

@@ -2,6 +2,7 @@
 export type Route =
   | { readonly page: 'board' }
   | { readonly page: 'closing' }
+  | { readonly page: 'morning' }
   | { readonly page: 'tasks'; readonly taskId: string | null }
   | { readonly page: 'alarms' }
   | { readonly page: 'sensors' }
@@ -22,6 +23,7 @@ export function routeOf(hash: string): Route {
     case 'tasks':
       return { page, taskId: tail === '' ? null : decoded(tail) }
     case 'closing':
+    case 'morning':
     case 'alarms':
     case 'sensors':
     case 'symptoms':

@@ -13,6 +13,7 @@ import { TasksView } from './tasks/tasks-view.tsx'
 const TITLES = {
   board: 'Board',
   closing: 'Closing',
+  morning: 'Morning',
   tasks: 'Tasks',
   alarms: 'Alarms',
   symptoms: 'Symptoms',
@@ -22,6 +23,7 @@ const TITLES = {
   phone: 'This phone',
 } as const
 
+const MorningView = lazy(async () => (await import('./morning/morning-view.tsx')).default)
 const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.tsx')).default)
 const LogbookView = lazy(async () => (await import('./logbook/logbook-view.tsx')).default)
 const AlarmsView = lazy(async () => (await import('./alarms/alarms-view.tsx')).AlarmsView)
@@ -64,6 +66,8 @@ function Page({ app }: { app: AppModel }) {
       return may('seeBoard') ? <BoardView app={app} /> : <NotAllowed />
     case 'closing':
       return may('seeTasks') ? <LazyClosing app={app} /> : <NotAllowed />
+    case 'morning':
+      return may('seeTasks') ? <MorningView app={app} /> : <NotAllowed />
     case 'tasks':
       return may('seeTasks') ? <TasksView app={app} taskId={route.taskId} /> : <NotAllowed />
     case 'alarms':

@@ -16,6 +16,7 @@ interface Place {
 const PLACES: readonly Place[] = [
   { route: { page: 'board' }, label: 'Board', permission: 'seeBoard' },
   { route: { page: 'closing' }, label: 'Closing', permission: 'seeTasks' },
+  { route: { page: 'morning' }, label: 'Morning', permission: 'seeTasks' },
   { route: { page: 'tasks', taskId: null }, label: 'Tasks', permission: 'seeTasks' },
   { route: { page: 'alarms' }, label: 'Alarms', permission: 'seeAlarmMeasures' },
   { route: { page: 'logbook' }, label: 'Logbook', permission: 'seeDisposals' },

@@ -8,13 +8,17 @@ export interface NextStepLink {
   readonly permission: Permission | null
 }
 
-/** Each step names the page it is done on, Setup or Sensors: the link goes to the page it names. */
+/** Each step names the page it is done on, as Setup or Morning: the link goes to the page it names. */
 export function nextStepLinks(steps: readonly string[]): readonly NextStepLink[] {
   return steps.map((text) => {
     if (/\bSetup\b/.test(text))
       return { text, href: '#/setup', label: 'Open Setup', permission: 'seeSettings' }
     if (/\bSensors\b/.test(text))
       return { text, href: '#/sensors', label: 'Open Sensors', permission: 'seeSensors' }
+    if (/\bMorning\b/.test(text))
+      return { text, href: '#/morning', label: 'Open Morning', permission: 'seeTasks' }
+    if (/\bClosing\b/.test(text))
+      return { text, href: '#/closing', label: 'Open Closing', permission: 'seeTasks' }
     return { text, href: '#/', label: '', permission: null }
   })
 }

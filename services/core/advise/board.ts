@@ -13,6 +13,7 @@ import type { BoardView, MachineView, QuietView } from '../model/views.ts'
 import type { Episode } from '../model/episode.ts'
 import type { BottleFacts } from '../track/bottle-facts.ts'
 import type { SubjectContext } from '../track/tracker.ts'
+import { dayStartMs } from './closing-day.ts'
 import { bottleView } from './bottle-view.ts'
 import { inkViews } from './ink-view.ts'
 import { machineNow, nightView, type MachineNow } from './machine-now.ts'
@@ -23,6 +24,9 @@ import { machineSentence } from './sentence.ts'
 import type { MachineStrip } from './strip.ts'
 
 export const BOARD_PAST_MS = 12 * 3_600_000
+const LAST_HOUR_MS = 3_600_000
+/** A shop that closes for less than this has a break, not a night. Starting value. */
+const SHORTEST_NIGHT_MS = 4 * 3_600_000
 
 export interface Known<Facts> {
   readonly facts: Facts
@@ -41,6 +45,8 @@ export interface BoardMaterial {
   /** What the kernel knows of each machine and each bottle, by id. */
   readonly machines: ReadonlyMap<string, Known<NightlyFacts>>
   readonly bottles: ReadonlyMap<string, Known<BottleFacts>>
+  /** When somebody last went through the closing list to its end, or null. */
+  readonly closingDoneMs: number | null
   /** Open episodes by id. */
   readonly episodes: ReadonlyMap<string, Episode>
   readonly quiets: readonly QuietView[]
@@ -180,8 +186,31 @@ function statementOf(
   return machines.length === 0 ? hours : `${hours} Nothing needs you.`
 }
 
-function nextStepsOf({ settings, sensors, waiting, readingsWaiting }: BoardMaterial): string[] {
-  const steps: string[] = []
+/**
+ * NEXT-1 in the last hour before closing for a night, the closing list, until somebody has gone through it.
+ * NEXT-2 while the shop is open and something of the night is over that nobody has seen, the morning report.
+ */
+function dailySteps({ nowMs, calendar, alarms, closingDoneMs, settings }: BoardMaterial): string[] {
+  if (!calendar.isOpenAt(nowMs)) return []
+  const closesMs = calendar.nextChangeAfter(nowMs)
+  const opensMs = closesMs === null ? null : calendar.nextOpeningAfter(closesMs)
+  const isLastHour = closesMs !== null && closesMs - nowMs <= LAST_HOUR_MS
+  const isNight = closesMs !== null && (opensMs === null || opensMs - closesMs >= SHORTEST_NIGHT_MS)
+  const dayMs = dayStartMs(calendar, nowMs)
+  const isDone = closingDoneMs !== null && closingDoneMs >= dayMs
+  return [
+    ...(isLastHour && isNight && !isDone && settings.machines.length > 0
+      ? ['Go through the closing list, under Closing.']
+      : []),
+    ...(alarms.some((a) => a.state === 'returnedUnacknowledged' && a.openedMs < dayMs)
+      ? ['Read what the night did, under Morning.']
+      : []),
+  ]
+}
+
+function nextStepsOf(material: BoardMaterial): string[] {
+  const { settings, sensors, waiting, readingsWaiting } = material
+  const steps: string[] = dailySteps(material)
   if (settings.rooms.length === 0) steps.push('Add the room your machines stand in, under Setup.')
   if (settings.machines.length === 0) steps.push('Add your machines, under Setup.')
   if (settings.machines.length > 0 && !settings.contacts.some(hasWay))

@@ -2,7 +2,11 @@ import { useState } from 'preact/hooks'
 import type { BoardView, MachineView } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { sayables, type Sayable } from '../../words/act-words.ts'
+import { hourAndMinute } from '../../words/shop-time.ts'
 import { useDisclosure } from '../disclosure.ts'
+import { lazy } from '../lazy.tsx'
+
+const CheckForm = lazy(async () => (await import('../morning/nozzle-check.tsx')).CheckForm)
 
 interface SayMenuProps {
   readonly app: AppModel
@@ -21,7 +25,8 @@ export function SayMenu({ app, board, machine }: SayMenuProps) {
   const panelId = `say-${machine.id}`
   const panel = useDisclosure(panelId)
   const list = sayables(machine, board).filter((s) => app.session.may(s.permission))
-  if (list.length === 0) return null
+  const mayCheck = app.session.may('logNozzleChecks')
+  if (list.length === 0 && !mayCheck) return null
   const take = (next: Said): void => {
     setSaid(next)
     panel.close()
@@ -32,7 +37,12 @@ export function SayMenu({ app, board, machine }: SayMenuProps) {
         Say what you did
         <span class="only-read">{` at ${machine.title}`}</span>
       </button>
-      {panel.isOpen && <Choices id={panelId} app={app} machine={machine} list={list} take={take} />}
+      {panel.isOpen && (
+        <div id={panelId}>
+          <Choices app={app} machine={machine} list={list} take={take} />
+          {mayCheck && <NozzleCheck app={app} board={board} machine={machine} take={take} />}
+        </div>
+      )}
       <p class="said" role="status" aria-live="polite">
         {said && !said.isTrouble && said.text}
       </p>
@@ -45,14 +55,39 @@ export function SayMenu({ app, board, machine }: SayMenuProps) {
   )
 }
 
+/** Routine is the likely reason in the morning alone: later the person says why. */
+function NozzleCheck({ app, board, machine, take }: SayMenuProps & { take: (said: Said) => void }) {
+  const [isOpen, setOpen] = useState(false)
+  const { id, title, inks } = machine
+  const isMorning = hourAndMinute(board.nowMs, board.site.timeZone).hour < 12
+  const manyHeads = new Set(inks.map((i) => i.headTitle)).size > 1
+  const groups = inks.map((i) => ({
+    id: i.channelGroupId,
+    title: manyHeads ? `${i.title} (${i.headTitle})` : i.title,
+  }))
+  return (
+    <>
+      <button type="button" class="plain" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>
+        I checked the nozzles
+      </button>
+      {isOpen && (
+        <CheckForm
+          app={app}
+          machine={{ id, title, groups }}
+          reason={isMorning ? 'routine' : null}
+          done={(text) => take({ text, isTrouble: false })}
+        />
+      )}
+    </>
+  )
+}
+
 function Choices({
-  id,
   app,
   machine,
   list,
   take,
 }: {
-  id: string
   app: AppModel
   machine: MachineView
   list: readonly Sayable[]
@@ -65,7 +100,7 @@ function Choices({
     take(trouble === '' ? { text: noted, isTrouble: false } : { text: trouble, isTrouble: true })
   }
   return (
-    <ul class="say-list" id={id} aria-label={`What you did at ${machine.title}`}>
+    <ul class="say-list" aria-label={`What you did at ${machine.title}`}>
       {list.map((sayable) => (
         <li key={sayable.label}>
           <button type="button" class="plain" disabled={isSending} onClick={() => void say(sayable)}>

@@ -37,7 +37,10 @@ const TROUBLES: Readonly<Record<Condition, string>> = {
 }
 
 /** "Roll 60: power lost while printing": what and where, in one line that stands alone. */
-export function troubleText(alarm: Alarm, settings: Settings): string {
+export function troubleText(
+  alarm: Pick<Alarm, 'condition' | 'subject' | 'rootKey' | 'title'>,
+  settings: Settings,
+): string {
   const { condition, subject, rootKey } = alarm
   // How many machines an outage took stands in the alarm's own words.
   if (condition === 'powerLost' && rootKey === OUTAGE_ROOT) return alarm.title

@@ -145,6 +145,7 @@ function material(change: Partial<BoardMaterial> = {}): BoardMaterial {
     ]),
     strips: new Map([['roll', strip]]),
     ...known(),
+    closingDoneMs: null,
     episodes: new Map(),
     quiets: [],
     floodSinceMs: null,
@@ -228,6 +229,29 @@ describe('the board', () => {
       { state: 'shelved', shelved },
     )
     expect(boardView(material({ alarms: [silent] })).machines[0]?.standing).toBe('unknown')
+  })
+  describe('what comes next in the day', () => {
+    const CLOSING = 'Go through the closing list, under Closing.'
+    const MORNING = 'Read what the night did, under Morning.'
+    const HOUR = 60 * MIN
+    /** A Tuesday, 17:30 in the shop, half an hour before it closes. */
+    const nowMs = Date.UTC(2026, 1, 3, 16, 30)
+    const steps = (change: Partial<BoardMaterial>) => boardView(material({ nowMs, ...change })).nextSteps
+    it('NEXT-1 in the last hour before the night the closing list, until somebody has gone through it', () => {
+      expect(steps({})).toContain(CLOSING)
+      expect(steps({ closingDoneMs: nowMs - 24 * HOUR })).toContain(CLOSING)
+      expect(steps({ closingDoneMs: nowMs - 5 * MIN })).not.toContain(CLOSING)
+      expect(steps({ nowMs: nowMs - HOUR })).not.toContain(CLOSING)
+      expect(steps({ nowMs: nowMs + HOUR })).not.toContain(CLOSING)
+    })
+    it('NEXT-2 while the shop is open, what of the night is over and was not seen', () => {
+      const dry = alarmOf('airDry', { kind: 'room', id: 'floor' })
+      const over = { ...dry, state: 'returnedUnacknowledged' as const, openedMs: nowMs - 14 * HOUR }
+      expect(steps({ alarms: [over] })).toContain(MORNING)
+      expect(steps({ alarms: [{ ...over, state: 'acknowledged' }] })).not.toContain(MORNING)
+      expect(steps({ alarms: [{ ...over, openedMs: nowMs - HOUR }] })).not.toContain(MORNING)
+      expect(steps({ alarms: [over], nowMs: nowMs + HOUR })).not.toContain(MORNING)
+    })
   })
   it('a flood is said in a sentence', () => {
     const dry = alarmOf('airDry', { kind: 'room', id: 'floor' })
