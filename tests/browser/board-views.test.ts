@@ -259,6 +259,7 @@ describe('coming in', () => {
     expect(await board.page.locator('.ways a').allTextContents()).toEqual([
       'Board',
       'Closing',
+      'Morning',
       expect.stringContaining('Tasks'),
       'Alarms',
     ])

@@ -1,7 +1,6 @@
-import type { Care, QuietKind } from '../../../services/core/model/act.ts'
+import type { Care, CHECK_REASONS, QuietKind } from '../../../services/core/model/act.ts'
 import type { ClosingView } from '../../../services/core/model/closing.ts'
 import type { MorningView } from '../../../services/core/model/morning.ts'
-import type { NozzleCheck } from '../models/morning-model.ts'
 import type { AlarmMeasures } from '../../../services/core/model/alarm-measures.ts'
 import type { Alarm } from '../../../services/core/model/alarm.ts'
 import type { Permission, Role } from '../../../services/core/model/permissions.ts'
@@ -25,6 +24,12 @@ export type TaskView = Task & {
 /** The closing list, and the names of those who did something of it, by actor id. */
 export type ClosingAnswer = ClosingView & { readonly names: Readonly<Record<string, string>> }
 export type AlarmView = Alarm & { readonly acknowledgedBy: string | null; readonly shelvedBy: string | null }
+export type CheckReason = (typeof CHECK_REASONS)[number]
+export interface NozzleCheck {
+  readonly machineId: string
+  readonly reason: CheckReason
+  readonly missing: readonly { readonly channelGroupId: string; readonly missingNozzles: number }[]
+}
 export interface NodeSecret {
   readonly id: string
   readonly secret: string

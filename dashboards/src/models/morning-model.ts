@@ -1,15 +1,7 @@
 import { signal, type ReadonlySignal } from '@preact/signals'
-import type { CHECK_REASONS } from '../../../services/core/model/act.ts'
 import type { MorningView } from '../../../services/core/model/morning.ts'
 import { failureSentence } from '../api/answer.ts'
-import type { ShopApi } from '../api/shop-api.ts'
-
-export type CheckReason = (typeof CHECK_REASONS)[number]
-export interface NozzleCheck {
-  readonly machineId: string
-  readonly reason: CheckReason
-  readonly missing: readonly { readonly channelGroupId: string; readonly missingNozzles: number }[]
-}
+import type { NozzleCheck, ShopApi } from '../api/shop-api.ts'
 
 export interface MorningModel {
   /** null until it came for the first time. */

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { MorningView } from '../../../../services/core/model/morning.ts'
 import type { AppModel } from '../../models/app-model.ts'
-import type { CheckReason } from '../../models/morning-model.ts'
+import type { CheckReason } from '../../api/shop-api.ts'
 
 export type CheckedMachine = MorningView['machines'][number]
 
