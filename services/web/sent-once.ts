@@ -17,6 +17,7 @@ const ACTS: readonly (Permission | 'anyone' | undefined)[] = [
   'doClosing',
   'logDisposals',
   'planQuiet',
+  'planTasks',
 ] satisfies Permission[]
 
 type Place = Pick<KeyedRequest, 'callerId' | 'key'>

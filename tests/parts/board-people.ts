@@ -1,3 +1,4 @@
+import type { DeliveryAttempt } from '../../services/core/model/ports/notice-store.ts'
 import type { PersonRole } from '../../services/core/model/ports/accounts.ts'
 import { SHOP_NOW_MS } from './invented-shop.ts'
 
@@ -22,6 +23,8 @@ export interface PeopleState {
   publicUrl: string | null
   replyPathProvenMs: number | null
   readonly tests: string[]
+  mailPassword: string | null
+  deliveries: DeliveryAttempt[]
 }
 
 export function inventedPeople(): PeopleState {
@@ -35,13 +38,42 @@ export function inventedPeople(): PeopleState {
     publicUrl: null,
     replyPathProvenMs: SHOP_NOW_MS - 2 * 3_600_000,
     tests: [],
+    mailPassword: null,
+    deliveries: inventedDeliveries(),
   }
+}
+
+function inventedDeliveries(): DeliveryAttempt[] {
+  const minutesAgo = (min: number): number => SHOP_NOW_MS - min * 60_000
+  const push = { channel: 'push', target: 'Mira, phone at push.example.org' } as const
+  return [
+    { ...push, atMs: minutesAgo(3), noticeKey: 'n3', contactId: 'mira', outcome: 'taken', reason: '' },
+    {
+      atMs: minutesAgo(4),
+      noticeKey: 'n2',
+      contactId: 'ben',
+      channel: 'mail',
+      target: 'b…@example.org',
+      outcome: 'later',
+      reason: 'the mail server refused user or password: set the password again under Setup',
+    },
+    {
+      atMs: minutesAgo(26 * 60),
+      noticeKey: 'n1',
+      contactId: 'gone',
+      channel: 'webhook',
+      target: 'https://hooks.example.org',
+      outcome: 'dead',
+      reason: 'it answered 404',
+    },
+  ]
 }
 
 interface Asked {
   readonly method: string
   readonly path: string
   readonly fields: Record<string, unknown>
+  readonly hasMailServer: boolean
   readonly contacts: readonly {
     readonly id: string
     readonly title: string
@@ -51,7 +83,8 @@ interface Asked {
 type Reply = { status: number; body?: unknown }
 
 /** Answers what the screens ask about people, devices and telling; null for anything else. */
-export function answerPeople(state: PeopleState, { method, path, fields, contacts }: Asked): Reply | null {
+export function answerPeople(state: PeopleState, asked: Asked): Reply | null {
+  const { method, path, fields } = asked
   const [, noun = '', id = '', verb = ''] = path.split('/').map(decodeURIComponent)
   const call = `${method} ${noun}${id && '/:id'}${verb && `/${verb}`}`
   switch (call) {
@@ -82,7 +115,12 @@ export function answerPeople(state: PeopleState, { method, path, fields, contact
     case 'GET devices':
       return { status: 200, body: { devices: state.devices } }
     case 'GET telling':
-      return { status: 200, body: tellingOf(state, contacts) }
+      return { status: 200, body: tellingOf(state, asked) }
+    case 'PUT telling/:id':
+      state.mailPassword = String(fields['password'])
+      return { status: 204 }
+    case 'GET deliveries':
+      return { status: 200, body: { deliveries: state.deliveries } }
     case 'POST contacts/:id/test':
       state.tests.push(id)
       return { status: 204 }
@@ -93,11 +131,11 @@ export function answerPeople(state: PeopleState, { method, path, fields, contact
   }
 }
 
-function tellingOf(state: PeopleState, contacts: Asked['contacts']): unknown {
+function tellingOf(state: PeopleState, { contacts, hasMailServer }: Asked): unknown {
   return {
     publicUrl: state.publicUrl,
     vapidPublicKey: 'invented',
-    mail: { configured: false, passwordSet: false },
+    mail: { configured: hasMailServer, passwordSet: state.mailPassword !== null },
     contacts: contacts.map(({ id, title, personId }) => ({
       id,
       title,

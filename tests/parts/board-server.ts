@@ -282,6 +282,7 @@ async function answer(
       path,
       fields: text.startsWith('{') ? fieldsOf(text) : {},
       contacts: state.settings.contacts,
+      hasMailServer: state.settings.mail !== undefined,
     })
   const reply: Reply = !route
     ? (ofPeople() ?? problem(404, 'Not found'))

@@ -116,6 +116,25 @@ describe('what is sent twice is done once', () => {
     expect(node.statusCode).toBe(400)
     expect(problemOf(node).detail).toMatch(/leave it out/)
   })
+
+  it.each([
+    ['closing/steps/cover', { machineId: null, done: true }],
+    ['disposals', { bottleId: null, volumeMl: 1500, toWhom: 'the collector', disposedMs: 1_750_000_000_000 }],
+    ['symptoms', { machineId: 'roll', symptom: 'missingNozzles' }],
+    ['nozzle-checks', { machineId: 'roll', reason: 'routine', missing: [] }],
+  ])('ONCE-10 what waits on a phone is taken with a key, once: %s', async (path, payload) => {
+    const send = () =>
+      shop.send('operator', {
+        method: 'POST',
+        url: `/api/v1/${path}`,
+        payload,
+        headers: { 'idempotency-key': 'k1' },
+      })
+    const [first, second] = [await send(), await send()]
+    expect(first.statusCode, first.body).toBeLessThan(300)
+    expect([second.statusCode, second.body]).toEqual([first.statusCode, first.body])
+    expect(shop.monitor.submitted).toHaveLength(1)
+  })
 })
 
 describe('people and their codes', () => {

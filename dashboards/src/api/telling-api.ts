@@ -1,4 +1,5 @@
 import type { PersonRole } from '../../../services/core/model/ports/accounts.ts'
+import type { DeliveryAttempt } from '../../../services/core/model/ports/notice-store.ts'
 import type { DeviceAddress } from '../phone/notice-ability.ts'
 import type { Answer } from './answer.ts'
 import type { Client } from './client.ts'
@@ -15,6 +16,7 @@ export interface KnownDevice {
 export interface TellingView {
   /** Where the shop is reached from elsewhere; null when it cannot be. */
   readonly publicUrl: string | null
+  readonly mail: { readonly configured: boolean; readonly passwordSet: boolean }
   readonly contacts: readonly {
     readonly id: string
     readonly title: string
@@ -46,6 +48,9 @@ export interface TellingApi {
   readonly telling: () => Promise<Answer<TellingView>>
   readonly testContact: (contactId: string) => Promise<Answer<unknown>>
   readonly makeWebhookSecret: (contactId: string) => Promise<Answer<{ secret: string }>>
+  readonly setMailPassword: (password: string) => Promise<Answer<unknown>>
+  /** Every try to deliver a notice, newest first. */
+  readonly deliveries: (limit: number) => Promise<Answer<{ deliveries: DeliveryAttempt[] }>>
   readonly devices: () => Promise<Answer<{ devices: KnownDevice[] }>>
   readonly addDevice: (given: {
     title: string
@@ -74,6 +79,8 @@ export function createTellingApi({ ask }: Client): TellingApi {
     telling: () => get('/telling'),
     testContact: (id) => post(`/contacts/${part(id)}/test`),
     makeWebhookSecret: (id) => post(`/contacts/${part(id)}/webhook-secret`),
+    setMailPassword: (password) => put('/telling/mail-password', { password }),
+    deliveries: (limit) => get(`/deliveries?limit=${limit}`),
     devices: () => get('/devices'),
     addDevice: (given) => post('/devices', given),
     removeDevice: (id) => remove(`/devices/${part(id)}`),

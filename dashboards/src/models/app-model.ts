@@ -118,6 +118,8 @@ export function createApp({
         machine: (id) => board.board.peek()?.machines.find((m) => m.id === id)?.title,
         task: (id) => tasks.open.peek()?.find((t) => t.id === id)?.title,
         alarm: (id) => alarmTitle(board.board.peek(), id),
+        step: closing.stepText,
+        bottle: (id) => work.disposals.peek()?.bottles.find((b) => b.id === id)?.title,
       }),
     nowMs: timers.nowMs,
     onSent: () => refresh.call(),

@@ -8,6 +8,8 @@ export interface ClosingModel {
   readonly trouble: ReadonlySignal<string>
   /** What was last done, to be read out. */
   readonly announcement: ReadonlySignal<string>
+  /** What a step asks for; undefined where it is not in the list. */
+  readonly stepText: (id: string) => string | undefined
   readonly load: () => Promise<void>
   readonly tick: (step: { id: string; machineId: string | null; done: boolean }) => Promise<void>
   readonly sayServicing: (machineId: string, servicing: boolean) => Promise<void>
@@ -33,14 +35,20 @@ export function createClosingModel(api: Api): ClosingModel {
   }
   const say = async (answer: Answer<unknown>, words: () => string): Promise<void> => {
     await load()
-    if (!answer.ok) trouble.value = failureSentence(answer.failure)
-    announcement.value = answer.ok ? words() : ''
+    const isKept = !answer.ok && answer.failure.kind === 'kept'
+    if (!answer.ok) trouble.value = isKept ? '' : failureSentence(answer.failure)
+    announcement.value = answer.ok ? words() : isKept ? 'Kept on this device, and not sent yet.' : ''
   }
   const verdict = (): string => list.peek()?.verdict.sentence ?? ''
   return {
     list,
     trouble,
     announcement,
+    stepText: (id) =>
+      list
+        .peek()
+        ?.groups.flatMap((g) => g.steps)
+        .find((s) => s.id === id)?.text,
     load,
     tick: async ({ id, machineId, done }) =>
       say(

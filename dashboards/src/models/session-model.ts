@@ -14,6 +14,8 @@ export interface SessionModel {
   readonly load: () => Promise<void>
   readonly signIn: (name: string, password: string) => Promise<void>
   readonly accept: (invitation: Invitation, given: { name: string; password: string }) => Promise<void>
+  /** What went wrong was read. */
+  readonly readTrouble: () => void
   readonly signOut: () => Promise<void>
   /** The server no longer knows this session. */
   readonly ended: () => void
@@ -45,8 +47,16 @@ export function createSessionModel(api: SessionApi): SessionModel {
       if (answer.ok) session.value = answer.value
     },
     signIn: (name, password) => enter(api.signIn({ name, password })),
-    accept: ({ kind, code }, given) =>
-      enter(kind === 'firstOwner' ? api.createFirstOwner({ code, ...given }) : api.signInByLink(code)),
+    accept: async ({ kind, code }, given) => {
+      await enter(kind === 'firstOwner' ? api.createFirstOwner({ code, ...given }) : api.signInByLink(code))
+      // A link that no longer works ends nobody's session, and whoever opened it is told who is in.
+      const now = session.value
+      if (trouble.value && now?.signedIn)
+        trouble.value = `${trouble.value} On this device ${now.person.name} is signed in, as before.`
+    },
+    readTrouble: () => {
+      trouble.value = ''
+    },
     signOut: async () => {
       const answer = await api.signOut()
       trouble.value = answer.ok ? '' : failureSentence(answer.failure)

@@ -1,3 +1,4 @@
+import type { Mail } from '../../../services/core/model/mail.ts'
 import type { Bottle, Machine, Room, Settings } from '../../../services/core/model/settings.ts'
 import type { FieldError } from '../api/answer.ts'
 import { nameFromTitle } from './name-from-title.ts'
@@ -30,6 +31,20 @@ export function addContact(settings: Settings, title: string): Settings {
     push: true,
   }
   return { ...settings, contacts: [...settings.contacts, contact] }
+}
+
+/** The mail server changed, or begun with the usual port; a user name that is empty is left out. */
+export function withMail(settings: Settings, update: Partial<Mail>): Settings {
+  const usual: Mail = { host: '', port: 587, security: 'startTls', from: '' }
+  const mail: Mail = { ...usual, ...settings.mail, ...update }
+  if (mail.user?.trim() === '') delete mail.user
+  return { ...settings, mail }
+}
+
+export function withoutMail(settings: Settings): Settings {
+  const rest = { ...settings }
+  delete rest.mail
+  return rest
 }
 
 export function addRoom(settings: Settings, title: string): Settings {

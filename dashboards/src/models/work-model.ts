@@ -36,6 +36,9 @@ export interface WorkModel {
   readonly forget: () => void
 }
 
+/** Said without a line: nothing may sound as if it were taken down already. */
+const KEPT_WORDS = 'Kept on this device, and not sent yet.'
+
 /** Work beside the list of tasks. `changed` is called after something became a task, or changed one. */
 export function createWorkModel(api: WorkApi, changed: () => Promise<void>): WorkModel {
   const people = signal<readonly Person[]>([])
@@ -51,10 +54,11 @@ export function createWorkModel(api: WorkApi, changed: () => Promise<void>): Wor
   }
   const act = async (asking: Promise<Answer<unknown>>, done: string): Promise<boolean> => {
     const answer = await asking
-    trouble.value = answer.ok ? '' : failureSentence(answer.failure)
-    announcement.value = answer.ok ? done : ''
+    const isKept = !answer.ok && answer.failure.kind === 'kept'
+    trouble.value = answer.ok || isKept ? '' : failureSentence(answer.failure)
+    announcement.value = answer.ok ? done : isKept ? KEPT_WORDS : ''
     if (answer.ok) await changed()
-    return answer.ok
+    return answer.ok || isKept
   }
   const loadDisposals = async (): Promise<void> =>
     take(await api.disposals(), (log) => (disposals.value = log))
@@ -101,7 +105,7 @@ export function createWorkModel(api: WorkApi, changed: () => Promise<void>): Wor
         asking,
         id === null ? 'Logged.' : 'Corrected; the entry before stays in its history.',
       )
-      if (ok) await loadDisposals()
+      if (ok && announcement.value !== KEPT_WORDS) await loadDisposals()
       return ok
     },
     disposalHistory: async (id) => {

@@ -36,6 +36,11 @@ const LOGGABLE: readonly { readonly path: RegExp; readonly sentWithinMs: number 
   { path: /^\/nozzle-checks$/, sentWithinMs: 30 * MINUTE_MS },
   { path: /^\/alarms\/[^/]+\/acknowledgement$/, sentWithinMs: 12 * 60 * MINUTE_MS },
   { path: /^\/tasks\/[^/]+\/sign-off$/, sentWithinMs: 12 * 60 * MINUTE_MS },
+  { path: /^\/symptoms$/, sentWithinMs: 12 * 60 * MINUTE_MS },
+  // A tick is of one evening: said the next morning it would stand in another list.
+  { path: /^\/closing\/steps\/[^/]+$/, sentWithinMs: 2 * 60 * MINUTE_MS },
+  // An entry says itself when the waste left.
+  { path: /^\/disposals$/, sentWithinMs: 7 * 24 * 60 * MINUTE_MS },
 ]
 const V1 = '/api/v1'
 
@@ -54,14 +59,27 @@ export function nextToSend(entries: readonly Unsent[], nowMs: number): Unsent | 
   return entries.find((e) => e.refusal === null && !asksAgain(e, nowMs)) ?? null
 }
 
-/** UNSENT-4 the same thing said twice while it waits is one thing. */
+/**
+ * UNSENT-4 the same thing said twice while it waits is one thing. Only the last words about a thing count: done, taken
+ * back, and done again are three.
+ */
 export function isSaidAlready(
   entries: readonly Unsent[],
   { path, body }: Pick<Said, 'path' | 'body'>,
 ): boolean {
-  return entries.some(
-    (e) => e.refusal === null && e.path === path && JSON.stringify(e.body) === JSON.stringify(body),
-  )
+  const last = entries.filter((e) => e.refusal === null && e.path === path).at(-1)
+  return last !== undefined && JSON.stringify(last.body) === JSON.stringify(body)
+}
+
+/** UNSENT-7 what was last said of a closing step and waits: true done, false taken back, null nothing. */
+export function waitingTick(
+  entries: readonly Unsent[],
+  { id, machineId }: { readonly id: string; readonly machineId: string | null },
+): boolean | null {
+  const path = `${V1}/closing/steps/${encodeURIComponent(id)}`
+  const bodies = entries.filter((e) => e.refusal === null && e.path === path).map((e) => e.body)
+  const ticks = bodies as readonly { readonly machineId: string | null; readonly done: boolean }[]
+  return ticks.filter((tick) => tick.machineId === machineId).at(-1)?.done ?? null
 }
 
 /** UNSENT-5 what an answer of the monitor means for what waits. */

@@ -52,6 +52,7 @@ export function AppView({ app }: { app: AppModel }) {
   }
   return (
     <Frame app={app}>
+      {trouble && <Trouble text={trouble} retry={app.session.readTrouble} retryWord="I have read it" />}
       <Page app={app} />
     </Frame>
   )

@@ -12,6 +12,8 @@ export interface TitlesOf {
   readonly machine: (id: string) => string | undefined
   readonly task: (id: string) => string | undefined
   readonly alarm: (id: string) => string | undefined
+  readonly step: (id: string) => string | undefined
+  readonly bottle: (id: string) => string | undefined
 }
 
 /** What a thing that waits to be sent says, in a line. */
@@ -23,6 +25,10 @@ export function unsentLabel({ path, body }: { path: string; body: unknown }, tit
   if (noun === 'alarms') return withTitle("I'm on it", titles.alarm(id))
   if (noun === 'tasks') return withTitle('Signed off', titles.task(id))
   if (noun === 'nozzle-checks') return withTitle('Nozzle check', titles.machine(String(fields['machineId'])))
+  if (noun === 'closing') return tickWords(decodeURIComponent(verb), fields, titles)
+  if (noun === 'symptoms')
+    return withTitle('A task of what was seen', titles.machine(String(fields['machineId'])))
+  if (noun === 'disposals') return disposalWords(fields, titles)
   if (noun === 'machines') return withTitle(titles.machine(id) ?? id, machineWords(verb, fields))
   return 'An entry'
 }
@@ -33,6 +39,18 @@ function machineWords(verb: string, fields: Record<string, unknown>): string {
   if (verb === 'servicing')
     return fields['servicing'] === true ? 'somebody works on it' : 'the work on it is done'
   return fields['stopped'] === true ? 'it stopped on an error' : 'it runs again'
+}
+
+function tickWords(stepId: string, fields: Record<string, unknown>, titles: TitlesOf): string {
+  const machine = titles.machine(String(fields['machineId']))
+  const verb = fields['done'] === false ? 'Closing, taken back' : 'Closing, done'
+  return [withTitle(verb, titles.step(stepId)), ...(machine === undefined ? [] : [machine])].join(', ')
+}
+
+function disposalWords(fields: Record<string, unknown>, titles: TitlesOf): string {
+  const litres = Number(fields['volumeMl']) / 1000
+  const text = `Disposal, ${litres.toLocaleString('en-GB', { maximumFractionDigits: 1 })} L`
+  return withTitle(text, titles.bottle(String(fields['bottleId'])))
 }
 
 function withTitle(text: string, title: string | undefined): string {

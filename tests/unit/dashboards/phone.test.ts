@@ -18,6 +18,7 @@ import {
   isLoggable,
   isSaidAlready,
   nextToSend,
+  waitingTick,
 } from '../../../dashboards/src/phone/unsent.ts'
 import { createUnsentModel } from '../../../dashboards/src/models/unsent-model.ts'
 import { toFailure, UNREACHABLE, type Answer } from '../../../dashboards/src/api/answer.ts'
@@ -30,6 +31,7 @@ import { NOTICE_KINDS } from '../../../services/core/model/notice.ts'
 const T0 = 1_800_000_000_000
 const HOUR = 3_600_000
 const CARE = '/api/v1/machines/roll/care'
+const TICK = '/api/v1/closing/steps/cap'
 const ACK = '/api/v1/alarms/a%7C1/acknowledgement'
 const entry = (key: string, change: Partial<Unsent> = {}): Unsent => ({
   key,
@@ -69,8 +71,23 @@ describe('what a device keeps', () => {
 
 describe('what waits to be sent', () => {
   it('UNSENT-1 what people log may wait; what sets up or holds a secret may not', () => {
-    expect([CARE, ACK, '/api/v1/nozzle-checks', '/api/v1/tasks/t%2F1/sign-off'].every(isLoggable)).toBe(true)
-    for (const path of ['nodes', 'people', 'session', 'quiet', 'machines/a/b/care', 'nozzle-checks/1'])
+    for (const path of [
+      CARE,
+      ACK,
+      TICK,
+      ...['nozzle-checks', 'symptoms', 'disposals', 'tasks/t%2F1/sign-off'].map((p) => `/api/v1/${p}`),
+    ])
+      expect(isLoggable(path), path).toBe(true)
+    for (const path of [
+      'nodes',
+      'people',
+      'session',
+      'quiet',
+      'machines/a/b/care',
+      'nozzle-checks/1',
+      'closing/finish',
+      'disposals/1',
+    ])
       expect(isLoggable(`/api/v1/${path}`), path).toBe(false)
     expect(isLoggable('/machines/roll/care')).toBe(false)
   })
@@ -79,6 +96,11 @@ describe('what waits to be sent', () => {
     const asks = (path: string, ageMs: number) => asksAgain({ path, saidMs: T0 }, T0 + ageMs)
     expect([asks(CARE, HOUR / 2), asks(CARE, HOUR / 2 + 1)]).toEqual([false, true])
     expect([asks(ACK, 12 * HOUR), asks(ACK, 12 * HOUR + 1)]).toEqual([false, true])
+    expect([asks(TICK, 2 * HOUR), asks(TICK, 2 * HOUR + 1)]).toEqual([false, true])
+    expect([asks('/api/v1/disposals', 7 * 24 * HOUR), asks('/api/v1/symptoms', 13 * HOUR)]).toEqual([
+      false,
+      true,
+    ])
   })
 
   it('UNSENT-3 first said goes first; what was refused or asks again holds nobody up', () => {
@@ -101,6 +123,19 @@ describe('what waits to be sent', () => {
       false,
     )
     expect(isSaidAlready([entry('a', { path: CARE, body, refusal: 'x' })], { path: CARE, body })).toBe(false)
+    const back = entry('b', { path: CARE, body: { care: 'printed' } })
+    expect(isSaidAlready([entry('a', { path: CARE, body }), back], { path: CARE, body })).toBe(false)
+  })
+
+  it('UNSENT-7 of a closing step the last words about this machine count', () => {
+    const tick = (key: string, machineId: string | null, done: boolean, change: Partial<Unsent> = {}) =>
+      entry(key, { path: TICK, body: { machineId, done }, ...change })
+    const list = [tick('a', 'roll', true), tick('b', 'roll', false), tick('c', 'flat', true)]
+    const of = (machineId: string | null, id = 'cap') => waitingTick(list, { id, machineId })
+    expect([of('roll'), of('flat'), of(null), of('roll', 'other')]).toEqual([false, true, null, null])
+    expect(
+      waitingTick([tick('a', 'roll', true, { refusal: 'x' })], { id: 'cap', machineId: 'roll' }),
+    ).toBeNull()
   })
 
   it('UNSENT-5 only an answer about the words themselves refuses them', () => {
@@ -110,12 +145,26 @@ describe('what waits to be sent', () => {
   })
 
   it('UNSENT-6 labels say what and where in words', () => {
-    const titles = { machine: () => 'Roll 60', task: () => undefined, alarm: () => 'Head off its cap' }
+    const titles = {
+      machine: (id: string) => (id === 'roll' ? 'Roll 60' : undefined),
+      task: () => undefined,
+      alarm: () => 'Head off its cap',
+      step: () => 'The head is capped',
+      bottle: (id: string) => (id === 'left' ? 'Waste bottle' : undefined),
+    }
     const label = (path: string, body: unknown) => unsentLabel({ path, body }, titles)
     expect(label(ACK, null)).toBe("I'm on it: Head off its cap")
     expect(label(CARE, { care: 'cleaned' })).toBe('Roll 60: the heads were cleaned')
     expect(label('/api/v1/machines/roll/cap', { capped: false })).toBe('Roll 60: the head is off its cap')
     expect(label('/api/v1/tasks/1/sign-off', {})).toBe('Signed off')
+    expect(label(TICK, { machineId: 'roll', done: true })).toBe('Closing, done: The head is capped, Roll 60')
+    expect(label(TICK, { machineId: null, done: false })).toBe('Closing, taken back: The head is capped')
+    expect(label('/api/v1/symptoms', { machineId: 'roll' })).toBe('A task of what was seen: Roll 60')
+    expect(label('/api/v1/disposals', { volumeMl: 2500, bottleId: 'left' })).toBe(
+      'Disposal, 2.5 L: Waste bottle',
+    )
+    expect(label('/api/v1/disposals', { volumeMl: 2000, bottleId: null })).toBe('Disposal, 2 L')
+    expect(label('/api/v1/nozzle-checks', { machineId: 'roll' })).toBe('Nozzle check: Roll 60')
   })
 })
 

@@ -1,6 +1,7 @@
 import type { ClosingAnswer } from '../../api/shop-api.ts'
 import { MachineDrawing } from '../../drawings/machine-drawing.tsx'
 import type { AppModel } from '../../models/app-model.ts'
+import { waitingTick } from '../../phone/unsent.ts'
 import { clockTime } from '../../words/shop-time.ts'
 import { StepMark } from './step-mark.tsx'
 
@@ -64,16 +65,22 @@ function Servicing({ app, list, group: { machineId, title, servicedUntilMs } }: 
   )
 }
 
+const WAITS_DONE = 'You said it is done: waiting to be sent.'
+const WAITS_BACK = 'You took it back: waiting to be sent.'
+
 /** One tap does it, another takes it back. */
 function ClosingStep({ app, list, group, step }: GroupProps & { readonly step: Step }) {
   const done = step.state === 'ticked'
+  const waits = waitingTick(app.unsent.entries.value, { id: step.id, machineId: group.machineId })
   const mayTap = step.mayTap && app.session.may('doClosing')
   const words = (
     <>
       <StepMark state={step.state} />
       <span class="closing-words">
         <span class="closing-text">{step.text}</span>
-        <span class="evidence">{stateWords(step, list)}</span>
+        <span class="evidence">
+          {waits === null ? stateWords(step, list) : waits ? WAITS_DONE : WAITS_BACK}
+        </span>
       </span>
     </>
   )
@@ -84,7 +91,9 @@ function ClosingStep({ app, list, group, step }: GroupProps & { readonly step: S
           type="button"
           class="closing-tap"
           aria-pressed={done}
-          onClick={() => void app.closing.tick({ id: step.id, machineId: group.machineId, done: !done })}
+          onClick={() =>
+            void app.closing.tick({ id: step.id, machineId: group.machineId, done: !(waits ?? done) })
+          }
         >
           {words}
         </button>
