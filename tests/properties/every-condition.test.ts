@@ -63,7 +63,7 @@ function createReach() {
   }
 }
 
-describe('every condition at once', { timeout: 300_000 }, () => {
+describe('every condition at once', { timeout: 900_000 }, () => {
   it('STEP-2 any order of arrival within the backlog window gives the same episodes', () => {
     const reach = createReach()
     const reached = { fromWindow: 0, fromRecords: 0, revised: 0 }

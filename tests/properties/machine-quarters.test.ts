@@ -33,7 +33,7 @@ function createReach() {
   }
 }
 
-describe('noted quarters of an hour', { timeout: 300_000 }, () => {
+describe('noted quarters of an hour', { timeout: 900_000 }, () => {
   it('STEP-2 and STEP-3 are the same in any order of arrival, and however often the clock is looked at', () => {
     const reach = createReach()
     fc.assert(

@@ -14,7 +14,7 @@ describe('the morning report over HTTP', () => {
     const answer = await shop.send('viewer', { url: '/api/v1/morning' })
     expect(answer.statusCode).toBe(200)
     const view = answer.json<MorningView>()
-    expect(view.sentence).toMatch(/quiet/)
+    expect(view.sentence).toMatch(/not all of the night was seen/)
     expect(view.earlier[0]).toBe(view.night.date)
     expect(view.earlier.length).toBeGreaterThan(5)
   })

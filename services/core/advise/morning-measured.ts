@@ -33,6 +33,20 @@ export function measuredLines(night: MeasuredNight): readonly string[] {
   ]
 }
 
+/** How many rooms, machines and bottles that should have been measured said nothing all night. */
+export function unheardIn(night: MeasuredNight): number {
+  const { settings, series, quarters } = night
+  const silent = (subject: string, quantity: string): boolean => {
+    const sensorId = sensorOf(night, subject, quantity)
+    return sensorId !== undefined && (series.get(sensorId) ?? []).length === 0
+  }
+  return (
+    settings.rooms.filter((r) => silent(`room:${r.id}`, 'humidity')).length +
+    settings.bottles.filter((b) => silent(`bottle:${b.id}`, 'mass')).length +
+    settings.machines.filter((m) => (quarters.get(m.id) ?? []).length === 0).length
+  )
+}
+
 function sensorOf({ settings }: MeasuredNight, subject: string, quantity: string): string | undefined {
   return settings.sensors.find(
     (s) => `${s.subject.kind}:${s.subject.id}` === subject && s.quantity === quantity,

@@ -5,7 +5,7 @@ import type { Condition, Episode } from '../model/episode.ts'
 import type { MorningLine, MorningView } from '../model/morning.ts'
 import type { Settings } from '../model/settings.ts'
 import type { Task } from '../model/task.ts'
-import { measuredLines, type MeasuredNight } from './morning-measured.ts'
+import { measuredLines, unheardIn, type MeasuredNight } from './morning-measured.ts'
 import { nightClock, type Night } from './morning-nights.ts'
 
 /** Somebody was told by a channel that took it, or somebody answered an alarm. */
@@ -46,26 +46,33 @@ const UNKNOWNS: ReadonlySet<Condition> = new Set([
  * MORNING-1 what happened stands in order of time, each trouble once however often it came and went.
  * MORNING-2 who was told and who answered stands where it happened.
  * MORNING-3 what was over before anybody answered is told as over by itself.
- * MORNING-4 what could not be seen stands apart from what happened, and a night with such a gap is not called quiet.
+ * MORNING-4 what could not be seen stands apart from what happened, and a night with such a gap is not called quiet; nor
+ *           is one in which something that should be measured said nothing.
  * MORNING-5 a night in which nothing happened is one calm sentence.
+ * MORNING-7 what a planned quiet covered is told as such, and not counted among what happened.
  * MORNING-6 what was taken back, since it turned out otherwise, is not told as if it had been.
  */
 export function morningView(material: MorningMaterial): MorningView {
   const { nowMs, settings, night, earlier, alarms, openTasks } = material
   const episodes = material.episodes.filter((e) => !isTakenBack(e, alarms))
-  const troubles = episodes.filter((e) => !UNKNOWNS.has(e.condition))
+  const planned = episodes.filter((e) => isPlanned(e, alarms))
+  const troubles = episodes.filter((e) => !UNKNOWNS.has(e.condition) && !planned.includes(e))
   const unknown = troubleLines(
-    episodes.filter((e) => UNKNOWNS.has(e.condition)),
+    episodes.filter((e) => UNKNOWNS.has(e.condition) && !planned.includes(e)),
     material,
   )
-  const lines = [...troubleLines(troubles, material), ...wordLines(material)].sort((a, b) => a.atMs - b.atMs)
+  const lines = [
+    ...troubleLines(troubles, material),
+    ...troubleLines(planned, material).map((l) => ({ ...l, text: `${l.text} A planned quiet covered it.` })),
+    ...wordLines(material),
+  ].sort((a, b) => a.atMs - b.atMs)
   const unseen = alarms.filter((a) => a.state === 'returnedUnacknowledged')
   return {
     nowMs,
     timeZone: settings.site.timeZone,
     night: { ...night },
     earlier: [...earlier],
-    sentence: sentenceOf(countTroubles(troubles), unknown.length, material),
+    sentence: sentenceOf(countTroubles(troubles), unknown.length + unheardIn(material), material),
     lines,
     unknown,
     measured: [...measuredLines(material)],
@@ -88,6 +95,10 @@ export function morningView(material: MorningMaterial): MorningView {
 
 function isTakenBack({ id }: Episode, alarms: readonly Alarm[]): boolean {
   return alarms.some((a) => a.revision === 'withdrawn' && a.episodeIds.includes(id))
+}
+
+function isPlanned({ id }: Episode, alarms: readonly Alarm[]): boolean {
+  return alarms.some((a) => a.quiet !== null && a.episodeIds.includes(id))
 }
 
 const sameTrouble = ({ condition, subject }: Episode): string => `${condition}|${subject.kind}:${subject.id}`

@@ -102,9 +102,37 @@ describe('nights', () => {
   })
 })
 
+/** Something was heard of all that is measured. */
+const point = { atMs: CLOSED + HOUR, min: 45, mean: 46, max: 47, last: 46 }
+const HEARD: Partial<MorningMaterial> = {
+  series: new Map(settings.sensors.map((s) => [s.id, [point]])),
+  quarters: new Map(
+    settings.machines.map(({ id }) => {
+      const work = { seconds: { standby: 900 }, cleanings: 0, uncappedS: 0, deficitKpa: 1, inks: [] }
+      return [id, [{ machineId: id, endMs: CLOSED + HOUR, ...work }]]
+    }),
+  ),
+}
+
 describe('the morning report', () => {
+  it.each([['series'], ['quarters']] as const)('MORNING-4 a night without %s is not called quiet', (what) => {
+    expect(report({ ...HEARD, [what]: new Map() }).sentence).toBe(
+      'Nothing is known to have happened, but not all of the night was seen.',
+    )
+  })
+  it('MORNING-7 what a planned quiet covered is told as such, and is no trouble of the night', () => {
+    const off = episode('powerLost', { subject: { kind: 'machine', id: 'roll' } })
+    const quiet = { quietId: 'works', untilMs: null, note: '' }
+    const { lines, sentence } = report({
+      ...HEARD,
+      episodes: [off],
+      alarms: [alarmOf(off, { state: 'outOfService', quiet })],
+    })
+    expect(lines.map((l) => l.text)).toEqual([expect.stringMatching(/ A planned quiet covered it\.$/)])
+    expect(sentence).toBe('The night was quiet.')
+  })
   it('MORNING-5 a night in which nothing happened is one calm sentence', () => {
-    const { sentence, lines, unknown, unseen } = report()
+    const { sentence, lines, unknown, unseen } = report(HEARD)
     expect(sentence).toBe('The night was quiet.')
     expect([lines, unknown, unseen]).toEqual([[], [], []])
   })
