@@ -1,5 +1,10 @@
 import { applyEpisodes } from '../../services/core/kernel/shop-stage.ts'
-import { initialKernel, type KernelState } from '../../services/core/kernel/state.ts'
+import {
+  initialKernel,
+  kernelFromJson,
+  kernelToJson,
+  type KernelState,
+} from '../../services/core/kernel/state.ts'
 import { step } from '../../services/core/kernel/step.ts'
 import { initialSubject } from '../../services/core/kernel/subject-state.ts'
 import type { Effect } from '../../services/core/model/effect.ts'
@@ -44,7 +49,7 @@ export function createWorkRun(
   change: { routines?: Routine[] } & Record<string, unknown> = {},
   { fromMs = T0, bottleId = 'roll-waste' }: { fromMs?: number; bottleId?: string } = {},
 ) {
-  const state = initialKernel(emptySettings())
+  let state = initialKernel(emptySettings())
   const tasks = new Map<string, Task>()
   const effects: Effect[] = []
   let seq = 0
@@ -84,6 +89,10 @@ export function createWorkRun(
   settings(change)
   return {
     state: (): KernelState => state,
+    /** The monitor stops, and starts again from what it kept. */
+    restart: (): void => {
+      state = kernelFromJson(kernelToJson(state))
+    },
     nowMs: () => nowMs,
     effects,
     settings,

@@ -8,7 +8,7 @@ import type {
   RecordedEvent,
   RecordsReader,
 } from '../../core/model/ports/records.ts'
-import type { Task } from '../../core/model/task.ts'
+import { taskSchema, type Task } from '../../core/model/task.ts'
 import { createAlarmChangeQueries } from './alarm-changes.ts'
 import { disposalQueries } from './disposals.ts'
 import { createCounters } from './counters.ts'
@@ -50,10 +50,18 @@ function workQueries(
     openAlarms: () => openAlarms.all().map((row) => JSON.parse(row.json) as Alarm),
     alarm: (id) => parsed<Alarm>(alarm.get(id)),
     tasks: ({ states, limit }) =>
-      tasks.all(JSON.stringify(states), limit).map((row) => JSON.parse(row.json) as Task),
-    task: (id) => parsed<Task>(task.get(id)),
+      tasks.all(JSON.stringify(states), limit).map(({ json }) => taskOf(JSON.parse(json))),
+    task: (id) => {
+      const kept = parsed<unknown>(task.get(id))
+      return kept === null ? null : taskOf(kept)
+    },
     episodes: ({ fromMs, toMs }) => episodes.all(toMs, fromMs).map((row) => JSON.parse(row.json) as Episode),
   }
+}
+
+/** A task that an earlier release wrote lacks what came later: the model's defaults stand in. */
+function taskOf(kept: unknown): Task {
+  return taskSchema.parse(kept)
 }
 
 function bookQueries(

@@ -116,7 +116,8 @@ function cleaned({ task, known, at }: Asked): Told {
 function capped({ task, known }: Asked): Told {
   const machine = affectedMachines(task.subject, known.settings)[0]
   const cap = machine && known.machine(machine.id)?.cap
-  if (!cap) return notSeen('Nothing tells where the head is.')
+  // Before anything was seen it is taken as capped, which is no proof.
+  if (!cap || cap.sinceMs === null) return notSeen('Nothing tells where the head is.')
   if (cap.state === 'capped')
     return proven(
       cap.by === 'person'

@@ -135,6 +135,45 @@ describe('a database of an earlier schema', () => {
     book.close()
   })
 
+  it('MIGRATE-2 a task from before the third schema still shows, with what it did not know left empty', () => {
+    const dataDir = folders.make()
+    const old = new BetterSqlite3(join(dataDir, DATABASE_FILE))
+    old.exec(SCHEMA_1 + SCHEMA_2)
+    old.pragma('user_version = 2')
+    const task = {
+      id: 'task-1',
+      alarmId: 'alarm-1',
+      subject: { kind: 'bottle', id: 'roll-waste' },
+      title: 'Empty the waste bottle',
+      why: 'It is nearly full.',
+      steps: ['Empty it'],
+      cautions: ['Gloves'],
+      supplies: ['Gloves'],
+      urgency: 'beforeOpening',
+      state: 'signedOff',
+      openedMs: 1000,
+      closedMs: 2000,
+      signedOff: { actorId: 'ana', via: 'screen', atMs: 2000, note: '1.6 L' },
+    }
+    old
+      .prepare('INSERT INTO task (id, state, opened_ms, changed_ms, json) VALUES (?, ?, ?, ?, ?)')
+      .run(task.id, task.state, task.openedMs, 2000, JSON.stringify(task))
+    old.close()
+    const db = openDatabase({ dataDir })
+    const reader = createSqliteRecordsReader({ db })
+    const known = {
+      origin: 'alarm',
+      routineId: null,
+      assigneeId: null,
+      deferred: null,
+      proof: [],
+      repeats: 0,
+    }
+    expect(reader.tasks({ states: ['signedOff'], limit: 10 })).toMatchObject([{ ...task, ...known }])
+    expect(reader.task('task-1')).toMatchObject({ ...task, ...known })
+    db.close()
+  })
+
   it('MIGRATE-2 readings from before the third schema are rolled up by it', () => {
     const dataDir = folders.make()
     const old = new BetterSqlite3(join(dataDir, DATABASE_FILE))

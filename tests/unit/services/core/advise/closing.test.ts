@@ -2,6 +2,8 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { closingDoneSince } from '../../../../../services/core/kernel/shop-closing.ts'
 import { CLOSING_MS, createClosingShop, MINUTE_MS, WELL } from '../../../../parts/closing-shop.ts'
+import { judgeAct } from '../../../../../services/core/kernel/judge-act.ts'
+import { initialKernel } from '../../../../../services/core/kernel/state.ts'
 import { testSettings } from '../../../../parts/shop-settings.ts'
 
 const HOUR_MS = 3_600_000
@@ -127,6 +129,16 @@ describe('ready for the night', () => {
     const bare = testSettings({ machines: [], bottles: [], sensors: [] })
     expect(createClosingShop(bare).view().verdict.ready).toBe(false)
     expect(createClosingShop(testSettings({ closingSteps: [] })).view().verdict.ready).toBe(false)
+  })
+  it('a step that is switched off is not asked for, and cannot be ticked', () => {
+    const closingSteps = testSettings().closingSteps.map((s) => ({ ...s, on: s.id !== 'cover' }))
+    const shop = createClosingShop(testSettings({ closingSteps }))
+    const asked = shop.view().groups.flatMap((g) => g.steps.map((s) => s.id))
+    expect(asked).not.toContain('cover')
+    expect(asked).toContain('home')
+    const act = { actorId: 'ana', via: 'screen' as const, atMs: 0 }
+    const tick = { type: 'closingStepTicked' as const, act, stepId: 'cover', machineId: 'roll', done: true }
+    expect(judgeAct(initialKernel(testSettings({ closingSteps })), tick)).toMatchObject({ code: 'unknown' })
   })
   it('CLOSE-9 finishing what is not ready is kept, with what was not, and counts as gone through', () => {
     const shop = createClosingShop()
