@@ -13,7 +13,7 @@ const openId = run.openId('around-head')
 /** `ok`, or the code and the field that the reason names. */
 function judged(body: Given<Act>): string {
   const act = { actorId: 'ana', via: 'screen' as const, atMs: T0 }
-  const outcome = judgeAct(run.state(), { ...body, act } as Act)
+  const outcome = judgeAct(run.state(), { ...body, act })
   return outcome.ok ? 'ok' : `${outcome.code} ${outcome.reason.split(':')[0]}`
 }
 const deferred = (untilMs: number | null, reason = 'waits for film', taskId = openId) =>
