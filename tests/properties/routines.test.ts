@@ -179,7 +179,7 @@ describe('routines, whatever happens in whatever order', { timeout: 120_000 }, (
             .tasks()
             .filter((t) => t.alarmId !== null && t.routineId === 'waste-bottle').length
         }),
-        { numRuns: 150 },
+        { numRuns: 40 },
       )
     }
     for (const [what, count] of Object.entries(counts))

@@ -26,3 +26,9 @@ export function isPutOff<T extends Pick<TaskView, 'deferred'>>(
 ): task is T & { deferred: NonNullable<T['deferred']> } {
   return task.deferred !== null && task.deferred.untilMs > nowMs
 }
+
+/** How often it was asked for, where that is more than once. */
+export function askedWords({ repeats }: Pick<TaskView, 'repeats'>): string {
+  if (repeats === 0) return ''
+  return repeats === 1 ? ', asked for again' : `, asked for ${repeats + 1} times`
+}

@@ -6,11 +6,12 @@ const VERDICTS: Readonly<Record<Proof['verdict'], string>> = {
   notSeen: 'The sensors cannot tell yet',
 }
 
-/** What sensors say of whether it was done; the last word counts. */
+/** What sensors say of whether it was done. Once they can tell, it is of no use that they could not before. */
 export function ProofLines({ proof }: { proof: readonly Proof[] }) {
+  const told = proof.filter(({ verdict }, at) => verdict !== 'notSeen' || at === proof.length - 1)
   return (
     <>
-      {proof.map(({ text, atMs, verdict }) => (
+      {told.map(({ text, atMs, verdict }) => (
         <p key={atMs} class={`proof proof-${verdict}`}>
           {`${VERDICTS[verdict]}: ${text}`}
         </p>

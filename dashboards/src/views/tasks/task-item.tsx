@@ -3,7 +3,7 @@ import type { TaskView } from '../../api/shop-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
 import { dayClock, nearTime } from '../../words/shop-time.ts'
-import { isPutOff } from '../../words/task-words.ts'
+import { askedWords, isPutOff } from '../../words/task-words.ts'
 import { standingOfUrgency, URGENCY_WORDS } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
 import { ProofLines } from './proof-lines.tsx'
@@ -19,7 +19,9 @@ export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView;
   const timeZone = app.board.board.value?.site.timeZone ?? 'UTC'
   const nowMs = app.clock.quarterMinuteMs.value
   const since = nearTime(task.openedMs, { timeZone, nowMs })
-  const standing = standingOfUrgency(task.urgency)
+  const putOff = isPutOff(task, nowMs) ? task.deferred : null
+  // What was put off needs nobody for now, so it has neither colour nor urgency.
+  const standing = putOff ? 'setAside' : standingOfUrgency(task.urgency)
   const to = hashOf({ page: 'tasks', taskId: isOpen ? null : task.id })
   return (
     <li class={isOpen ? 'task task-open' : 'task'}>
@@ -30,16 +32,15 @@ export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView;
         </a>
       </h2>
       <p class="evidence">
-        <span class={`standing-word standing-${standing}`}>{URGENCY_WORDS[task.urgency]}</span>
-        {`, since ${since}`}
+        <span class={`standing-word standing-${standing}`}>
+          {putOff
+            ? `Put off until ${dayClock(putOff.untilMs, { timeZone, nowMs })}`
+            : URGENCY_WORDS[task.urgency]}
+        </span>
+        {putOff ? `: ${putOff.reason}` : `, since ${since}`}
         {task.assignee !== null && `, ${task.assignee} does it`}
-        {task.repeats > 0 && `, asked for ${task.repeats + 1} times`}
+        {askedWords(task)}
       </p>
-      {isPutOff(task, nowMs) && (
-        <p class="evidence">
-          {`Put off until ${dayClock(task.deferred.untilMs, { timeZone, nowMs })}: ${task.deferred.reason}`}
-        </p>
-      )}
       {isOpen && <TaskBody app={app} task={task} />}
     </li>
   )
