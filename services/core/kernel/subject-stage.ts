@@ -112,9 +112,10 @@ export function fireThrough(
 /** Something at `atMs` proves that the subject's own time came that far: what was due before it is decided first. */
 function beginAt(state: SubjectState, atMs: number, runtime: Runtime, sink: SubjectSink): void {
   if (runtime.dueMs < atMs) fireWhile(state, (dueMs) => dueMs < atMs, runtime, sink)
-  noteQuarters(state, atMs, runtime, sink)
   if (atMs >= state.nextSnapshotMs) takeSnapshot(state, atMs, runtime.context, sink)
   takeCheckpoint(state, atMs)
+  // After what is kept for a rebuild: what is built from there must note its quarters again.
+  noteQuarters(state, atMs, runtime, sink)
 }
 
 function fireWhile(
