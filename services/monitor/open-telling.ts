@@ -1,9 +1,9 @@
-import { createHttpPost } from '../adapters/http-post/create-http-post.ts'
 import { createMailSender } from '../adapters/notify-mail/create-mail-sender.ts'
 import { createPushSender, createVapidKeys } from '../adapters/notify-push/create-push-sender.ts'
 import { createWebhookSender } from '../adapters/notify-webhook/create-webhook-sender.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { NoticeStore } from '../core/model/ports/notice-store.ts'
+import type { HttpPost } from '../core/model/ports/notify.ts'
 import type { BookOfRecord } from '../core/model/ports/records.ts'
 import type { MonitorConfig } from './config.ts'
 import { createDeliveries, type Deliveries } from './deliver-notices.ts'
@@ -24,18 +24,19 @@ export interface OpenTellingParts {
   readonly book: BookOfRecord
   readonly store: NoticeStore
   readonly clock: Clock
+  readonly post: HttpPost
   readonly log: Log
 }
 
 /** Wires how notices leave the house. */
-export function openTelling({ config, engine, book, store, clock, log }: OpenTellingParts): OpenTelling {
+export function openTelling(parts: OpenTellingParts): OpenTelling {
+  const { config, engine, book, store, clock, post, log } = parts
   const { dataDir, keyFile, publicUrl } = config
   const settings = (): ReturnType<Engine['state']>['settings'] => engine.state().settings
   const sealer = createSealer({ keyFile, dataDir, anythingSealed: () => store.sealedNames().length > 0 })
   const { nowMs } = clock
   const createPushKeys = createVapidKeys
   const telling = createTelling({ store, sealer, publicUrl, settings, nowMs, createPushKeys })
-  const post = createHttpPost()
   const vapid = (): ReturnType<Parameters<typeof createPushSender>[0]['vapid']> => {
     const keys = telling.pushKeys()
     if (!keys.ok) return { problem: keys.reason }

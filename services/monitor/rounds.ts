@@ -2,6 +2,7 @@ import type { MqttDoor } from '../adapters/mqtt/mqtt-door.ts'
 import { machineState } from '../core/advise/machine-state.ts'
 import { machineStateTopic } from '../core/model/topics.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
+import type { NoticeStore } from '../core/model/ports/notice-store.ts'
 import type { BookOfRecord, RecordsReader } from '../core/model/ports/records.ts'
 import { deliverMessages } from './deliver-messages.ts'
 import type { Deliveries } from './deliver-notices.ts'
@@ -17,7 +18,7 @@ const REPUBLISH_MS = 300_000
 const LEARN_MS = 600_000
 const FORWARD_MS = 1_000
 const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
-/** Raw readings are kept for 13 months. */
+/** Raw readings are kept for 13 months, and so is what was sent to whom. */
 const READINGS_KEPT_MS = 396 * 86_400_000
 
 export interface RoundsParts {
@@ -29,13 +30,13 @@ export interface RoundsParts {
   /** Null where there is no second store. */
   readonly forwarder: Forwarder | null
   readonly deliveries: Deliveries
+  readonly notices: Pick<NoticeStore, 'pruneBefore'>
   readonly log: Log
 }
 
 /** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
-export function startRounds({ engine, book, reader, clock, door, forwarder, deliveries, log }: RoundsParts): {
-  stop: () => Promise<void>
-} {
+export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
+  const { engine, book, reader, clock, door, forwarder, deliveries, notices, log } = parts
   let settingsSeq = engine.state().settingsSeq
   const followSettings = (): void => {
     const state = engine.state()
@@ -47,6 +48,7 @@ export function startRounds({ engine, book, reader, clock, door, forwarder, deli
     book.transaction(() => {
       book.pruneSubjectSnapshots(clock.nowMs() - SNAPSHOTS_KEPT_MS)
       book.pruneReadings(clock.nowMs() - READINGS_KEPT_MS)
+      notices.pruneBefore(clock.nowMs() - READINGS_KEPT_MS)
     })
   const channels = {
     publishState: door.publishState,

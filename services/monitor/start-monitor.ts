@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { createSystemClock } from '../adapters/clock/system-clock.ts'
+import { createHttpPost } from '../adapters/http-post/create-http-post.ts'
 import { createInfluxWriter } from '../adapters/history-influx/create-influx-writer.ts'
 import { createSqliteAccountStore } from '../adapters/records-sqlite/create-account-store.ts'
 import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
@@ -10,6 +11,7 @@ import { createSqliteSentOnceStore } from '../adapters/records-sqlite/create-sen
 import { openDatabase } from '../adapters/records-sqlite/open-database.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
+import type { HttpPost } from '../core/model/ports/notify.ts'
 import type { BookOfRecord } from '../core/model/ports/records.ts'
 import { createWebApp } from '../web/app.ts'
 import { createSignInCodes, type SignInCodes } from '../web/auth/sign-in-codes.ts'
@@ -27,6 +29,8 @@ export interface MonitorParts {
   readonly config: MonitorConfig
   readonly log: Log
   readonly clock?: Clock
+  /** How it posts to push services and webhooks; by itself over the internet. */
+  readonly post?: HttpPost
   /** Called with the opened stores before anything else runs: the demo puts its past there. */
   readonly prepare?: (stores: { book: BookOfRecord; accounts: AccountStore }) => void
 }
@@ -52,6 +56,7 @@ export async function startMonitor({
   config,
   log,
   clock = createSystemClock(),
+  post = createHttpPost(),
   prepare,
 }: MonitorParts): Promise<RunningMonitor> {
   const db = openDatabase({ dataDir: config.dataDir })
@@ -78,7 +83,7 @@ export async function startMonitor({
       log,
     })
   const notices = createSqliteNoticeStore({ db })
-  const { telling, deliveries } = openTelling({ config, engine, book, store: notices, clock, log })
+  const { telling, deliveries } = openTelling({ config, engine, book, store: notices, clock, post, log })
   const monitor = createMonitorPort({
     engine,
     reader,
@@ -102,7 +107,17 @@ export async function startMonitor({
     log,
   })
   const url = await app.listen({ host: config.http.host, port: config.http.port })
-  const rounds = startRounds({ engine, book, reader, clock, door: broker.door, forwarder, deliveries, log })
+  const rounds = startRounds({
+    engine,
+    book,
+    reader,
+    clock,
+    door: broker.door,
+    forwarder,
+    deliveries,
+    notices,
+    log,
+  })
 
   return {
     url: url.replace('0.0.0.0', '127.0.0.1'),

@@ -22,7 +22,7 @@ export function replyPageHtml({ title, lines, asks }: ReplyPage): string {
     `<h1>${escaped(title)}</h1>`,
     ...lines.map((line) => `<p>${escaped(line)}</p>`),
     ...(asks === 'alarm' ? [form('acknowledge', "I'm on it"), ...[15, 30, 60].map(snoozeForm)] : []),
-    ...(asks === 'test' ? [form('received', 'I got it')] : []),
+    ...(asks === 'test' ? [form('received', 'It arrived')] : []),
   ]
   return `<!doctype html>
 <html lang="en">

@@ -7,5 +7,7 @@ describe('kill -9 between sending a notice and writing that down', { timeout: 12
     expect(run).toMatchObject({ kills: 10, lost: 0, strange: 0 })
     // Killed before its answer, a notice must come again.
     expect(run.again).toBeGreaterThanOrEqual(5)
+    // And no kill costs more than one notice sent twice.
+    expect(run.extra).toBeLessThanOrEqual(run.kills)
   })
 })

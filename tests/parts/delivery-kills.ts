@@ -11,6 +11,8 @@ export interface DeliveryKills {
   readonly lost: number
   /** Came again, under the key that they had. */
   readonly again: number
+  /** All that came, beyond once each: a kill can cost one more of one notice. */
+  readonly extra: number
   /** Keys that no notice has. Must be 0. */
   readonly strange: number
 }
@@ -63,6 +65,7 @@ export async function runDeliveryKills(kills: number): Promise<DeliveryKills> {
     kills: killed,
     lost: wanted.filter((key) => !came.has(key)).length,
     again: [...came.values()].filter((n) => n > 1).length,
+    extra: [...came.values()].reduce((sum, n) => sum + n - 1, 0),
     strange: [...came.keys()].filter((key) => !wanted.includes(key)).length,
   }
 }

@@ -76,6 +76,7 @@ export interface NoticeStore {
   /** NS-6: kept for people, newest first, at most `limit`. */
   logAttempt: (attempt: DeliveryAttempt) => void
   attempts: (limit: number) => readonly DeliveryAttempt[]
+  /** Forgets tries made, and links that ended, before this time. */
   pruneBefore: (atMs: number) => void
   /** NS-7: a link is known by the SHA-256 of its token; the same again is the same link. */
   putReplyLink: (link: ReplyLink) => void
