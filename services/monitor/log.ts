@@ -1,9 +1,15 @@
-import { pino, type Logger } from 'pino'
+import { pino, type DestinationStream, type Logger } from 'pino'
 
 export type Log = Logger
 
 /** Structured lines on standard error, one a happening. What could be a secret is masked wherever it turns up. */
-export function createLog({ level }: { level: 'error' | 'warn' | 'info' | 'debug' | 'silent' }): Log {
+export function createLog({
+  level,
+  to = pino.destination({ dest: 2, sync: true }),
+}: {
+  level: 'error' | 'warn' | 'info' | 'debug' | 'silent'
+  to?: DestinationStream
+}): Log {
   return pino(
     {
       level,
@@ -25,6 +31,6 @@ export function createLog({ level }: { level: 'error' | 'warn' | 'info' | 'debug
         censor: '[masked]',
       },
     },
-    pino.destination({ dest: 2, sync: true }),
+    to,
   )
 }
