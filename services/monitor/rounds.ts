@@ -64,7 +64,7 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
     }
   }
   const rounds = [
-    repeat(TICK_MS, () => engine.tick().then(followSettings), log),
+    repeat(TICK_MS, () => engine.tick(), log),
     repeat(DELIVER_MS, () => deliverMessages(book, channels), log),
     repeat(DELIVER_MS, async () => deliveries.round(), log),
     repeat(PRUNE_MS, async () => prune(), log),
@@ -72,8 +72,12 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
     repeat(REPUBLISH_MS, publishStates, log),
     ...(forwarder ? [repeat(FORWARD_MS, () => forwardAll(forwarder), log)] : []),
   ]
-  // A new notice leaves at once, not at the next round.
-  const unsubscribe = engine.subscribe(() => deliveries.round())
+  // New settings hold at the broker before whoever sent them hears so: a node may publish right after that. And a new
+  // notice leaves at once, not at the next round.
+  const unsubscribe = engine.subscribe(() => {
+    followSettings()
+    deliveries.round()
+  })
   return {
     stop: async () => {
       unsubscribe()

@@ -2,6 +2,7 @@ import { causesBench } from './causes.ts'
 import { ingestBench } from './ingest.ts'
 import { historyBench } from './history.ts'
 import { kernelBench } from './kernel.ts'
+import { tellingBench } from './telling.ts'
 
 /** `npm run bench`: each figure beside the raw anchor of the same run; a shared machine makes only the ratios worth keeping. */
 interface Line {
@@ -17,6 +18,7 @@ const lines: Line[] = [
   ...(await historyBench()),
   ...(await kernelBench()),
   ...causesBench(),
+  ...(await tellingBench()),
 ]
 console.log('\n| what | Nightcap | anchor | unit | ratio | aim |\n| --- | --- | --- | --- | --- | --- |')
 for (const { what, ours, anchor, unit, aim } of lines) {

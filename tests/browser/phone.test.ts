@@ -1,8 +1,8 @@
-import type { BrowserContext, CDPSession } from 'playwright-core'
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { openBoardBrowser, type BoardBrowser, type OpenBoard } from '../parts/board-browser.ts'
 import { hasProgram, requireProgram } from '../parts/host.ts'
 import { SHOP_NOW_MS } from '../parts/invented-shop.ts'
+import { openPushPage, type PushPage } from '../parts/push-page.ts'
 import { waitFor } from '../parts/wait-for.ts'
 
 let shop: BoardBrowser
@@ -193,50 +193,6 @@ describe('what is said without a line', () => {
   }, 60_000)
 })
 
-/** Gives messages to the worker and presses on what it shows. */
-async function openPush(board: OpenBoard): Promise<{
-  deliver: (payload: object | string) => Promise<void>
-  shown: () => Promise<Shown[]>
-  press: (action: string) => Promise<void>
-}> {
-  const { page } = board
-  const context: BrowserContext = page.context()
-  await context.grantPermissions(['notifications'])
-  const cdp: CDPSession = await context.newCDPSession(page)
-  let registrationId = ''
-  cdp.on('ServiceWorker.workerRegistrationUpdated', ({ registrations }) => {
-    registrationId = registrations.find((r) => !r.isDeleted)?.registrationId ?? registrationId
-  })
-  await cdp.send('ServiceWorker.enable')
-  await waitFor('the registration', () => (registrationId === '' ? null : true))
-  const origin = new URL(page.url()).origin
-  const shown = () => page.evaluate<Shown[]>(SHOWN)
-  return {
-    deliver: async (payload) => {
-      const data = typeof payload === 'string' ? payload : JSON.stringify(payload)
-      await cdp.send('ServiceWorker.deliverPushMessage', { origin, registrationId, data })
-    },
-    shown,
-    press: async (action) => {
-      const worker = context.serviceWorkers()[0]
-      if (!worker) throw new Error('no worker runs')
-      // No browser of tests can press a notification: the event it would send is sent by hand, with the one shown.
-      await worker.evaluate(`self.registration.getNotifications().then(([notification]) =>
-        self.dispatchEvent(new NotificationEvent('notificationclick', { notification, action: ${JSON.stringify(action)} })))`)
-    },
-  }
-}
-
-interface Shown {
-  title: string
-  body: string
-  tag: string
-  requireInteraction: boolean
-  actions: string[]
-}
-const SHOWN = `navigator.serviceWorker.ready.then((r) => r.getNotifications()).then((all) => all.map((n) => ({
-  title: n.title, body: n.body, tag: n.tag, requireInteraction: n.requireInteraction, actions: n.actions.map((a) => a.title) })))`
-
 const NOTICE = {
   key: 'notice-1',
   kind: 'alarm',
@@ -249,7 +205,7 @@ const NOTICE = {
 }
 
 describe('notices on the device', () => {
-  const openOne = async (push: Awaited<ReturnType<typeof openPush>>, wanted: RegExp) =>
+  const openOne = async (push: PushPage, wanted: RegExp) =>
     waitFor('the notice', async () => {
       const all = await push.shown()
       const [one] = all
@@ -258,7 +214,7 @@ describe('notices on the device', () => {
 
   it('PUSH-2 PUSH-3 a message is shown; a newer one of its topic takes its place', async () => {
     const board = await openKept()
-    const push = await openPush(board)
+    const push = await openPushPage(board.page)
     await push.deliver({ ...NOTICE, replyUrl: `${board.server.url}/r/token` })
     expect(await openOne(push, /off its cap/)).toEqual({
       title: NOTICE.title,
@@ -274,7 +230,7 @@ describe('notices on the device', () => {
 
   it('PUSH-1 what cannot be read is still shown', async () => {
     const board = await openKept()
-    const push = await openPush(board)
+    const push = await openPushPage(board.page)
     await push.deliver('no json')
     await openOne(push, /Open the board/)
     await board.close()
@@ -282,7 +238,7 @@ describe('notices on the device', () => {
 
   it('PUSH-5 a button answers by the link, without a session, and the answer is told', async () => {
     const board = await openKept()
-    const push = await openPush(board)
+    const push = await openPushPage(board.page)
     board.server.state.signedIn = false
     await push.deliver({ ...NOTICE, replyUrl: `${board.server.url}/r/token-1` })
     await openOne(push, /off its cap/)
@@ -294,7 +250,7 @@ describe('notices on the device', () => {
 
   it('PUSH-6 an answer that does not arrive says so, and can be given again', async () => {
     const board = await openKept()
-    const push = await openPush(board)
+    const push = await openPushPage(board.page)
     await push.deliver({ ...NOTICE, replyUrl: `${board.server.url}/r/token-1` })
     await openOne(push, /off its cap/)
     board.server.turnOff(true)

@@ -80,6 +80,12 @@ export async function openNightShop(parts: {
   await owner.putSettings(parts.settings(ownerId, out))
   const secret = await owner.addNode('bench')
   const node: TestClient = await connectClient(monitor.mqttPort ?? 0, 'bench', { password: secret })
+  const topic = readingsTopic('quayside', 'bench')
+  const cut = node.untilClosed.then(() => {
+    throw new Error(`the broker cut the node off: ${written.join('')}`)
+  })
+  // It ends so when the shop closes, too.
+  cut.catch(() => undefined)
   const pendingNotices = (): number => (book ? book.pendingNotices(99).length : 0)
   const waitSent = (): Promise<true> =>
     waitFor('all notices to leave', () => (pendingNotices() === 0 ? true : null))
@@ -109,7 +115,7 @@ export async function openNightShop(parts: {
         minute++
         const atMs = parts.startMs + minute * MIN
         nowMs = Math.max(nowMs, atMs)
-        await node.publish(readingsTopic('quayside', 'bench'), packOf(atMs, values(minute)))
+        await Promise.race([node.publish(topic, packOf(atMs, values(minute))), cut])
         nowMs = Math.max(nowMs, atMs + 2_500)
         await settle()
       }

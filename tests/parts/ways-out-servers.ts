@@ -33,6 +33,8 @@ export interface WaysOutServers {
   /** For the monitor: finds the push service, which has no name in the world, and trusts it. */
   readonly post: HttpPost
   readonly pushed: PushedNotice[]
+  /** When each of `pushed` came, by `performance.now()`. */
+  readonly pushedAtMs: number[]
   readonly letters: string[]
   readonly hooks: { readonly id: string; readonly type: string; readonly title: string }[]
   /** What the push service answers from now on. */
@@ -50,6 +52,7 @@ export async function openWaysOut(folder: string): Promise<WaysOutServers> {
   const p256dh = device.generateKeys('base64url')
   const auth = randomBytes(16).toString('base64url')
   const pushed: PushedNotice[] = []
+  const pushedAtMs: number[] = []
   const letters: string[] = []
   const hooks: { id: string; type: string; title: string }[] = []
   let pushStatus = 201
@@ -57,8 +60,11 @@ export async function openWaysOut(folder: string): Promise<WaysOutServers> {
   const push = createHttpsServer(
     { cert: readFileSync(certFile), key: readFileSync(keyFile) },
     receiving((body, _, response) => {
-      if (pushStatus < 300)
+      const cameAtMs = performance.now()
+      if (pushStatus < 300 && body.length > 0) {
         pushed.push(JSON.parse(decryptPush(body, { device, auth }).toString()) as PushedNotice)
+        pushedAtMs.push(cameAtMs)
+      }
       response.writeHead(pushStatus).end()
     }),
   )
@@ -100,6 +106,7 @@ export async function openWaysOut(folder: string): Promise<WaysOutServers> {
     // Loopback is refused by itself: that rule has tests of its own.
     post: (request) => post({ ...request, allowPrivate: true }),
     pushed,
+    pushedAtMs,
     letters,
     hooks,
     answerPush: (status) => (pushStatus = status),
