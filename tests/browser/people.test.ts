@@ -151,6 +151,98 @@ describe('who is told', () => {
   }, 60_000)
 })
 
+describe('how mail leaves, and what was sent', () => {
+  it('TOLD-5 a mail server is set by the keyboard; faults stand at their fields; its password is never shown', async () => {
+    const board = await shop.open({ hash: '#/setup/told', width: 360, height: 740 })
+    const { page, server } = board
+    await page.getByRole('button', { name: 'Set a mail server' }).focus()
+    await page.keyboard.press('Enter')
+    await page.getByLabel('Server', { exact: true }).focus()
+    await page.keyboard.type('mail.example.org')
+    await page.getByLabel('Encryption').selectOption({ label: 'None: a mail server on this computer alone' })
+    await page.getByLabel('Mail comes from').fill('the shop')
+    await page.keyboard.press('Enter')
+    await page.locator('#settings-mail-from-fault', { hasText: 'write a mail address' }).waitFor()
+    await page.getByLabel('Mail comes from').fill('shop@example.org')
+    await page.keyboard.press('Enter')
+    await page.locator('#settings-mail-security-fault', { hasText: 'choose tls or startTls' }).waitFor()
+    await page.getByLabel('Encryption').selectOption('startTls')
+    await page.getByRole('button', { name: 'Save the changes' }).click()
+    await page.getByText('Not set. It is kept sealed and never shown again.').waitFor()
+    expect(server.state.settings.mail).toEqual({
+      host: 'mail.example.org',
+      port: 587,
+      security: 'startTls',
+      from: 'shop@example.org',
+    })
+    await page.getByLabel('Password', { exact: true }).fill('not for any eye')
+    await page.keyboard.press('Enter')
+    await page.getByText(/^Set\. It is kept sealed and never shown/).waitFor()
+    expect(server.state.people.mailPassword).toBe('not for any eye')
+    expect(await page.getByLabel('New password').inputValue()).toBe('')
+    await board.close()
+  }, 60_000)
+
+  it('TOLD-6 webhooks within the network are off until somebody has read what that risks', async () => {
+    const board = await shop.open({ hash: '#/setup/told' })
+    const { page, server } = board
+    const box = page.getByLabel("A webhook may go to an address within the shop's own network")
+    expect(await box.isChecked()).toBe(false)
+    expect(await box.getAttribute('aria-describedby')).toBe('allow-private-webhooks-hint')
+    await box.focus()
+    await page.keyboard.press('Space')
+    await page.getByRole('button', { name: 'Save the changes' }).click()
+    await page.getByText('Saved.').waitFor()
+    expect(server.state.settings.telling.allowPrivateWebhooks).toBe(true)
+    await board.close()
+  }, 60_000)
+
+  it('TOLD-7 every try stands in words, newest first; without any it says so', async () => {
+    const board = await shop.open({ hash: '#/setup/told' })
+    const { page, server } = board
+    await page.getByText('22:07, Mira, as a notice to Mira, phone at push.example.org').waitFor()
+    expect(await page.locator('.deliveries li').count()).toBe(3)
+    server.state.people.deliveries = []
+    await page.getByRole('button', { name: 'Look again' }).focus()
+    await page.keyboard.press('Enter')
+    await page.getByText('Nothing was sent yet. Send a test').waitFor()
+    await board.close()
+  }, 60_000)
+})
+
+describe('a page that was open for long', () => {
+  it('LAZY-1 a page of another release offers to load again, and does; a dead line offers to try again', async () => {
+    const board = await shop.open()
+    const { page, server } = board
+    // Without the worker, which keeps the files of its own release.
+    await page.addInitScript('ServiceWorkerContainer.prototype.register = () => new Promise(() => undefined)')
+    await page.evaluate('navigator.serviceWorker.ready.then((r) => r.unregister())')
+    await page.reload()
+    await page.waitForSelector('.machine')
+    await page.route(/assets\/alarms-view/, (route) => route.fulfill({ status: 404, body: '' }))
+    await page.evaluate("location.hash = '#/alarms'")
+    await page.getByText('Nightcap was renewed while it was open here.').waitFor()
+    await page.unroute(/assets\/alarms-view/)
+    await page.getByRole('button', { name: 'Reload' }).click()
+    await page.waitForSelector('.measures')
+    server.turnOff(true)
+    await page.evaluate("location.hash = '#/logbook'")
+    await page.getByText('This page did not come. Check the network').waitFor()
+    await board.close()
+  }, 60_000)
+
+  it('LINK-4 a used link on a device where somebody is signed in says so, and they stay', async () => {
+    const board = await shop.open()
+    const { page } = board
+    await page.evaluate("location.hash = '#sign-in=used'")
+    await page.getByText(/On this device Mira is signed in, as before\.$/).waitFor()
+    await page.getByRole('button', { name: 'I have read it' }).click()
+    expect(await page.getByText(/as before\.$/).count()).toBe(0)
+    expect(await page.locator('.machine').count()).toBeGreaterThan(0)
+    await board.close()
+  }, 60_000)
+})
+
 describe('this phone', () => {
   it('ABLE-3 says that notices do not come yet, and that they are blocked once they are', async () => {
     const board = await shop.open({ hash: '#/phone', width: 360, height: 740 })

@@ -176,6 +176,27 @@ describe('what is said without a line', () => {
     await board.close()
   }, 120_000)
 
+  it('QUEUE-11 ticks of the closing list wait in their order, one taken back too', async () => {
+    const board = await openKept('#/closing')
+    const { page, server } = board
+    const cover = page.getByRole('button', { name: /^Cover shut/ })
+    await cover.waitFor()
+    server.cutLine(true)
+    await cover.click()
+    await cover.getByText('You said it is done: waiting to be sent.').waitFor()
+    expect(await cover.getAttribute('aria-pressed')).toBe('false')
+    await cover.click()
+    await cover.getByText('You took it back: waiting to be sent.').waitFor()
+    await cover.click()
+    await page.getByText('Waiting to be sent: 3').waitFor()
+    server.cutLine(false)
+    await page.locator('.unsent-list').waitFor({ state: 'detached', timeout: 40_000 })
+    await page.locator('[aria-pressed=true]', { hasText: 'Cover shut' }).waitFor()
+    const ticks = server.state.calls.filter((c) => c.startsWith('POST /closing/steps/'))
+    expect(ticks.length).toBe(3)
+    await board.close()
+  }, 120_000)
+
   it('QUEUE-10 signing out with something unsent asks first', async () => {
     const board = await openKept()
     const { page, server } = board

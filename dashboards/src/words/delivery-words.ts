@@ -19,8 +19,6 @@ export interface DeliveryLine {
   /** When, to whom, by which way, and where to. */
   readonly what: string
   readonly cameOfIt: string
-  /** Nobody has it, and it is not tried again. */
-  readonly isLost: boolean
 }
 
 /** One try to reach somebody, in words. */
@@ -33,8 +31,19 @@ export function deliveryLine(
   return {
     what: `${nearTime(atMs, now)}, ${who}, ${WAY_WORDS[channel]}${where}`,
     cameOfIt: outcomeWords({ channel, outcome, reason }),
-    isLost: outcome === 'dead' || outcome === 'late',
   }
+}
+
+/**
+ * Does this try need a person? It was lost for good, and nothing has reached this contact by this way since. `list` is
+ * newest first.
+ */
+export function needsSomebody(list: readonly DeliveryAttempt[], at: number): boolean {
+  const one = list[at]
+  if (!one || (one.outcome !== 'dead' && one.outcome !== 'late')) return false
+  return !list
+    .slice(0, at)
+    .some((a) => a.outcome === 'taken' && a.contactId === one.contactId && a.channel === one.channel)
 }
 
 function outcomeWords({

@@ -100,7 +100,7 @@ function queueTest(
     ...testWords(settings),
     topic: 'test',
     asksForReply: true,
-    page: '/setup/contacts',
+    page: '/phone',
     expiresMs: run.nowMs + TEST_MS,
   })
 }

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { withMail, withoutMail } from '../../../dashboards/src/models/settings-edits.ts'
 import { createSessionModel } from '../../../dashboards/src/models/session-model.ts'
 import { toFailure } from '../../../dashboards/src/api/answer.ts'
-import { deliveryLine } from '../../../dashboards/src/words/delivery-words.ts'
+import { deliveryLine, needsSomebody } from '../../../dashboards/src/words/delivery-words.ts'
 import type { DeliveryAttempt } from '../../../services/core/model/ports/notice-store.ts'
 import { parseSettings } from '../../../services/codecs/settings-check.ts'
 import { testSettings } from '../../parts/shop-settings.ts'
@@ -29,7 +29,6 @@ describe('what was sent, in words', () => {
     expect(deliveryLine(attempt(), NOW)).toEqual({
       what: '21:10, Mira, as a notice to Mira, phone at push.example.org',
       cameOfIt: 'The push service took it.',
-      isLost: false,
     })
     expect(deliveryLine(attempt({ channel: 'mail', target: 'm…@example.org' }), NOW)).toMatchObject({
       what: '21:10, Mira, by mail to m…@example.org',
@@ -41,17 +40,26 @@ describe('what was sent, in words', () => {
     const of = (change: Partial<DeliveryAttempt>) => deliveryLine(attempt(change), NOW)
     expect(of({ outcome: 'later', reason: 'no answer within 10 s' })).toMatchObject({
       cameOfIt: 'Not taken, and tried again by itself: no answer within 10 s.',
-      isLost: false,
     })
     expect(of({ outcome: 'dead', reason: 'it answered 404' })).toMatchObject({
       cameOfIt: 'Not taken, and not tried again: it answered 404.',
-      isLost: true,
     })
     expect(of({ outcome: 'late', reason: '', target: '', contactId: 'ben' })).toEqual({
       what: '21:10, ben, who is no longer told, as a notice',
       cameOfIt: 'Given up.',
-      isLost: true,
     })
+  })
+})
+
+describe('what calls for a person in the log', () => {
+  it('LOG-3 what was lost does, until something reached the same contact by the same way', () => {
+    const lost = attempt({ outcome: 'dead' })
+    expect(needsSomebody([lost], 0)).toBe(true)
+    expect(needsSomebody([attempt({ outcome: 'late' })], 0)).toBe(true)
+    expect(needsSomebody([attempt(), lost], 1)).toBe(false)
+    expect(needsSomebody([attempt({ channel: 'mail' }), attempt({ contactId: 'ben' }), lost], 2)).toBe(true)
+    expect(needsSomebody([lost, attempt()], 0)).toBe(true)
+    expect([needsSomebody([attempt({ outcome: 'later' })], 0), needsSomebody([], 0)]).toEqual([false, false])
   })
 })
 

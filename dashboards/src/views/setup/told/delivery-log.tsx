@@ -1,7 +1,7 @@
 import type { DeliveryAttempt } from '../../../../../services/core/model/ports/notice-store.ts'
 import type { AppModel } from '../../../models/app-model.ts'
 import { FEW_DELIVERIES, MOST_DELIVERIES } from '../../../models/telling-model.ts'
-import { deliveryLine } from '../../../words/delivery-words.ts'
+import { deliveryLine, needsSomebody } from '../../../words/delivery-words.ts'
 
 /** Every try to reach somebody, the newest first. */
 export function DeliveryLog({ app }: { app: AppModel }) {
@@ -10,14 +10,19 @@ export function DeliveryLog({ app }: { app: AppModel }) {
   if (!list) return null
   const isCutOff = list.length === FEW_DELIVERIES
   return (
-    <section class="part setup" aria-labelledby="log-title">
+    <section class="part" aria-labelledby="log-title">
       <h2 id="log-title">What was sent</h2>
       {list.length === 0 ? (
         <p>Nothing was sent yet. Send a test, and it stands here with what came of it.</p>
       ) : (
         <ol class="list deliveries">
           {list.map((attempt, at) => (
-            <Line key={`${attempt.atMs} ${at}`} app={app} attempt={attempt} />
+            <Line
+              key={`${attempt.atMs} ${at}`}
+              app={app}
+              attempt={attempt}
+              isCalling={needsSomebody(list, at)}
+            />
           ))}
         </ol>
       )}
@@ -39,7 +44,7 @@ export function DeliveryLog({ app }: { app: AppModel }) {
   )
 }
 
-function Line({ app, attempt }: { app: AppModel; attempt: DeliveryAttempt }) {
+function Line({ app, attempt, isCalling }: { app: AppModel; attempt: DeliveryAttempt; isCalling: boolean }) {
   const contacts = app.telling.view.value?.contacts ?? []
   const line = deliveryLine(attempt, {
     timeZone: app.board.board.value?.site.timeZone ?? 'UTC',
@@ -49,7 +54,7 @@ function Line({ app, attempt }: { app: AppModel; attempt: DeliveryAttempt }) {
   return (
     <li>
       <p class="list-title">{line.what}</p>
-      <p class={line.isLost ? 'fault' : 'evidence'}>{line.cameOfIt}</p>
+      <p class={isCalling ? 'fault' : 'evidence'}>{line.cameOfIt}</p>
     </li>
   )
 }

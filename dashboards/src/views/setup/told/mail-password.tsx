@@ -14,7 +14,7 @@ export function MailPassword({ app }: { app: AppModel }) {
     : 'Not set. It is kept sealed and never shown again.'
   const fault = app.telling.passwordFault.value
   return (
-    <section class="part setup" aria-labelledby="mail-password-title">
+    <section class="part" aria-labelledby="mail-password-title">
       <h2 id="mail-password-title">Password of the mail server</h2>
       <form
         class="allow"

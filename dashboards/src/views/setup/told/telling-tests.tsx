@@ -11,7 +11,7 @@ export function TellingTests({ app }: { app: AppModel }) {
   const view = app.telling.view.value
   if (!view || view.contacts.length === 0) return null
   return (
-    <section class="part setup" aria-labelledby="tests-title">
+    <section class="part" aria-labelledby="tests-title">
       <h2 id="tests-title">Does it work?</h2>
       <p>
         {view.publicUrl === null

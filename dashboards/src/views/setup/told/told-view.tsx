@@ -41,9 +41,11 @@ export function ToldView({ app }: { app: AppModel }) {
           </>
         )}
       </SettingsForm>
-      <MailPassword app={app} />
-      <TellingTests app={app} />
-      <DeliveryLog app={app} />
+      <div class="setup told">
+        <MailPassword app={app} />
+        <TellingTests app={app} />
+        <DeliveryLog app={app} />
+      </div>
     </>
   )
 }

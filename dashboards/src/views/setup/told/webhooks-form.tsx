@@ -8,22 +8,24 @@ const HINT =
 /** Where webhooks may go. */
 export function WebhooksForm({ settings, readOnly, change }: FormPart) {
   return (
-    <fieldset class="part checks">
+    <fieldset class="part">
       <legend>Webhooks</legend>
-      <label for={ID}>
-        <input
-          id={ID}
-          type="checkbox"
-          checked={settings.telling.allowPrivateWebhooks}
-          disabled={readOnly}
-          aria-describedby={describedBy(ID, { hint: HINT })}
-          onChange={(event) => {
-            const allowPrivateWebhooks = event.currentTarget.checked
-            change((s) => ({ ...s, telling: { ...s.telling, allowPrivateWebhooks } }))
-          }}
-        />
-        A webhook may go to an address within the shop's own network
-      </label>
+      <div class="checks">
+        <label for={ID}>
+          <input
+            id={ID}
+            type="checkbox"
+            checked={settings.telling.allowPrivateWebhooks}
+            disabled={readOnly}
+            aria-describedby={describedBy(ID, { hint: HINT })}
+            onChange={(event) => {
+              const allowPrivateWebhooks = event.currentTarget.checked
+              change((s) => ({ ...s, telling: { ...s.telling, allowPrivateWebhooks } }))
+            }}
+          />
+          A webhook may go to an address within the shop's own network
+        </label>
+      </div>
       <p class="hint" id={`${ID}-hint`}>
         {HINT}
       </p>
