@@ -17,7 +17,7 @@ export function winterMinute(day: number, clock: string): number {
 /** The night from Wednesday to Thursday, when power falls. */
 export const FALL = winterMinute(3, '02:10')
 
-const sensor = (id: string, quantity: string, kind: string, subjectId: string) => ({
+export const winterSensor = (id: string, quantity: string, kind: string, subjectId: string) => ({
   id,
   quantity,
   subject: { kind, id: subjectId },
@@ -48,10 +48,10 @@ export function winterShop(change: Record<string, unknown> = {}): Settings {
     bottles: [],
     nodes: [{ id: 'bench' }],
     sensors: [
-      sensor('bench/humidity', 'humidity', 'room', 'floor'),
-      sensor('bench/temperature', 'temperature', 'room', 'floor'),
-      sensor('bench/film', 'power', 'machine', 'film'),
-      sensor('bench/spare', 'power', 'machine', 'spare'),
+      winterSensor('bench/humidity', 'humidity', 'room', 'floor'),
+      winterSensor('bench/temperature', 'temperature', 'room', 'floor'),
+      winterSensor('bench/film', 'power', 'machine', 'film'),
+      winterSensor('bench/spare', 'power', 'machine', 'spare'),
     ],
     ...change,
   })

@@ -1,87 +1,45 @@
 import { describe, expect, it } from 'vitest'
-import { testSettings } from '../../../../parts/shop-settings.ts'
 import { tellStory, type Story, type ToldStory } from '../../../../parts/story.ts'
+import {
+  calmWinter,
+  FALL,
+  powerFails as powerFailsInWinter,
+  winterMinute as at,
+  winterSensor as sensor,
+  winterShop,
+  WINTER_START_MS as START,
+  type WinterValues,
+} from '../../../../parts/winter-shop.ts'
 
 const HOUR = 60
 const DAY = 24 * HOUR
 const MIN = 60_000
-/** Monday 11 January 2027, 06:00 in Brussels; the shop is open on weekdays from 08:30 to 18:00. */
-const START = Date.parse('2027-01-11T05:00:00Z')
-const at = (day: number, clock: string): number => {
-  const [hour = 0, minute = 0] = clock.split(':').map(Number)
-  return (day * 24 + hour - 6) * HOUR + minute
-}
-/** The night from Wednesday to Thursday. */
-const FALL = at(3, '02:10')
-
-const sensor = (id: string, quantity: string, kind: string, subjectId: string) => ({
-  id,
-  quantity,
-  subject: { kind, id: subjectId },
-  intervalMs: MIN,
-})
-const machine = (id: string, title: string) => ({
-  id,
-  title,
-  room: 'floor',
-  heads: [
-    {
-      id: `${id}-head`,
-      title: 'Head',
-      channelGroups: [
-        { id: `${id}-colour`, title: 'Colour', ink: 'colour' },
-        { id: `${id}-white`, title: 'White', ink: 'white' },
-      ],
-    },
-  ],
-  selfCleaning: { kind: 'everyHours', hours: 4 },
-  powerBandsW: { cleaning: [90, 130], printing: [150, 300], cleaningS: [240, 360] },
-})
 const lena = { id: 'lena', title: 'Lena', mail: 'lena@example.org' }
 const bo = { id: 'bo', title: 'Bo', mail: 'bo@example.org', morningReport: false, closingReminder: false }
 
+/** The winter shop, with its mains watched by a node of its own. */
 function shop(change: Record<string, unknown> = {}) {
-  return testSettings({
-    machines: [machine('film', 'Film printer'), machine('spare', 'Spare printer')],
-    bottles: [],
-    nodes: [{ id: 'bench' }, { id: 'ups' }],
-    sensors: [
-      sensor('bench/humidity', 'humidity', 'room', 'floor'),
-      sensor('bench/temperature', 'temperature', 'room', 'floor'),
-      sensor('bench/film', 'power', 'machine', 'film'),
-      sensor('bench/spare', 'power', 'machine', 'spare'),
-      sensor('ups/mains', 'powered', 'site', 'quayside'),
-    ],
+  const { nodes, sensors } = winterShop()
+  return winterShop({
+    nodes: [...nodes, { id: 'ups' }],
+    sensors: [...sensors, sensor('ups/mains', 'powered', 'site', 'quayside')],
     contacts: [lena, bo],
     ...change,
   })
 }
 
-/** At rest, five minutes of cleaning every four hours; by day it prints now and then, so white ink is moved. */
-function resting(minute: number): number {
-  const ofDay = (minute + 6 * HOUR) % DAY
-  if (ofDay % (4 * HOUR) < 5) return 110
-  if ([10, 16].some((hour) => ofDay >= hour * HOUR && ofDay < hour * HOUR + 40)) return 200
-  return 40 + ((minute * 7) % 11) / 25
-}
-
-const calm = (minute: number) => ({
-  'bench/humidity': 47 + ((minute * 7) % 11) / 50,
-  'bench/temperature': 21 + ((minute * 5) % 7) / 50,
-  'bench/film': resting(minute),
-  'bench/spare': resting(minute),
+const bySensor = ({ humidity, temperature, film, spare }: WinterValues): Record<string, number> => ({
+  'bench/humidity': humidity,
+  'bench/temperature': temperature,
+  'bench/film': film,
+  'bench/spare': spare,
   'ups/mains': 1,
 })
-
-/** Film prints late on Wednesday night and loses power in the middle of it; the spare, at rest, for 20 min. */
-const powerFails =
-  (backAt: number) =>
-  (minute: number): Record<string, number> => ({
-    ...calm(minute),
-    ...(minute >= FALL - 90 && minute < FALL ? { 'bench/film': 200 } : {}),
-    ...(minute >= FALL && minute < backAt ? { 'bench/film': 0 } : {}),
-    ...(minute >= FALL + 60 && minute < FALL + 80 ? { 'bench/spare': 0 } : {}),
-  })
+const calm = (minute: number): Record<string, number> => bySensor(calmWinter(minute))
+const powerFails = (backAt: number) => {
+  const values = powerFailsInWinter(backAt)
+  return (minute: number): Record<string, number> => bySensor(values(minute))
+}
 
 const proven = (minute: number, ...ids: string[]): NonNullable<Story['said']> =>
   ids.map((contactId) => [minute, { type: 'replyPathProven', contactId }] as const)
