@@ -124,9 +124,16 @@ function troubleLine(group: readonly Episode[], material: MorningMaterial): Morn
   const lastMs = Math.max(...group.map((e) => e.toMs ?? night.toMs))
   const times = group.length > 1 ? `, ${group.length} times` : ''
   const until = open
-    ? ' It was not over when the night ended.'
+    ? runs(material)
+      ? ' It is not over.'
+      : ' It was not over when the night ended.'
     : ` Over at ${at(lastMs)}${byItself(alarm)}${group.length > 1 ? '' : `, after ${durationText(lastMs - first.fromMs)}`}.`
   return { atMs: Math.max(first.fromMs, night.fromMs), text: `${what}, ${from}${times}.${until}` }
+}
+
+/** Is the night that is told of still under way? */
+function runs({ night, nowMs }: MorningMaterial): boolean {
+  return night.toMs >= nowMs
 }
 
 function byItself(alarm: Alarm | undefined): string {
@@ -146,14 +153,15 @@ function wordLines({ told, answered, alarms, settings, night }: MorningMaterial)
   ]
 }
 
-function sentenceOf(troubles: number, gaps: number, { night, nowMs, settings }: MorningMaterial): string {
-  const runs = night.toMs >= nowMs
+function sentenceOf(troubles: number, gaps: number, material: MorningMaterial): string {
+  const { settings } = material
+  const now = runs(material)
   const name = settings.hours.weekly.length === 0 ? 'The last twelve hours' : 'The night'
   const many = settings.hours.weekly.length === 0
   if (troubles > 0) {
     const things = troubles === 1 ? 'One thing' : `${troubles} things`
-    return `${things} happened ${many ? 'in the last twelve hours' : runs ? 'so far tonight' : 'in the night'}.`
+    return `${things} happened ${many ? 'in the last twelve hours' : now ? 'so far tonight' : 'in the night'}.`
   }
   if (gaps > 0) return `Nothing is known to have happened, but not all of ${name.toLowerCase()} was seen.`
-  return `${name} ${many ? 'were' : runs ? 'is' : 'was'} quiet${runs && !many ? ' so far' : ''}.`
+  return `${name} ${many ? 'were' : now ? 'is' : 'was'} quiet${now && !many ? ' so far' : ''}.`
 }

@@ -35,7 +35,9 @@ export const morningRoutes: Routes = async (app, parts) => {
     },
     async (request, reply) => {
       const { night: wanted } = request.query
-      const nights = recentNights(openingCalendar(monitor.settings()), monitor.nowMs())
+      // One now for all of it: a night that runs ends at it.
+      const nowMs = monitor.nowMs()
+      const nights = recentNights(openingCalendar(monitor.settings()), nowMs)
       const night = wanted === undefined ? nights[0] : nights.find((n) => n.date === wanted)
       if (!night)
         return sendNotFound(
@@ -45,7 +47,7 @@ export const morningRoutes: Routes = async (app, parts) => {
             : `night: no closed period of the last three weeks began on ${wanted}; give a day from the list of earlier nights`,
         )
       const earlier = nights.map((n) => n.date).slice(0, EARLIER_SHOWN)
-      return morningView(materialOf(parts, night, earlier))
+      return morningView({ ...materialOf(parts, night), nowMs, earlier })
     },
   )
   app.post(
@@ -72,7 +74,7 @@ export const morningRoutes: Routes = async (app, parts) => {
   )
 }
 
-function materialOf(parts: WebParts, night: Night, earlier: readonly string[]) {
+function materialOf(parts: WebParts, night: Night) {
   const { monitor, records } = parts
   const settings = monitor.settings()
   const { fromMs, toMs } = night
@@ -80,10 +82,8 @@ function materialOf(parts: WebParts, night: Night, earlier: readonly string[]) {
   const ids = new Set([...changes.map((c) => c.alarmId), ...records.openAlarms().map((a) => a.id)])
   const alarms = [...ids].flatMap((id) => records.alarm(id) ?? [])
   return {
-    nowMs: monitor.nowMs(),
     settings,
     night,
-    earlier,
     episodes: records.episodes({ fromMs, toMs }),
     alarms,
     told: toldIn(parts, night, settings),

@@ -156,6 +156,14 @@ describe('the morning report', () => {
       'Print floor: air too dry, already at closing. It was not over when the night ended.',
     ])
   })
+  it('MORNING-1 of a night that runs what holds is not over, and nothing has ended', () => {
+    const nowMs = CLOSED + 5 * HOUR
+    const [night] = recentNights(openingCalendar(settings), nowMs)
+    if (!night) throw new Error('no night')
+    const { lines, sentence } = report({ nowMs, night, episodes: [episode('airDry', { toMs: null })] })
+    expect(lines.map((l) => l.text)).toEqual(['Print floor: air too dry, from 20:00. It is not over.'])
+    expect(sentence).toBe('One thing happened so far tonight.')
+  })
   it('MORNING-2 who was told and who answered stands where it happened', () => {
     const dry = episode('airDry')
     const alarm = alarmOf(dry, {
