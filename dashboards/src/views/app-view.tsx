@@ -1,7 +1,6 @@
 import { useEffect } from 'preact/hooks'
 import type { AppModel } from '../models/app-model.ts'
 import { BoardView } from './board/board-view.tsx'
-import { LazyClosing } from './closing/lazy-closing.tsx'
 import { Frame } from './frame.tsx'
 import { lazy } from './lazy.tsx'
 import { SensorsView } from './sensors/sensors-view.tsx'
@@ -23,6 +22,7 @@ const TITLES = {
   phone: 'This phone',
 } as const
 
+const ClosingView = lazy(async () => (await import('./closing/closing-view.tsx')).ClosingView)
 const MorningView = lazy(async () => (await import('./morning/morning-view.tsx')).default)
 const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.tsx')).default)
 const LogbookView = lazy(async () => (await import('./logbook/logbook-view.tsx')).default)
@@ -66,7 +66,7 @@ function Page({ app }: { app: AppModel }) {
     case 'board':
       return may('seeBoard') ? <BoardView app={app} /> : <NotAllowed />
     case 'closing':
-      return may('seeTasks') ? <LazyClosing app={app} /> : <NotAllowed />
+      return may('seeTasks') ? <ClosingView app={app} /> : <NotAllowed />
     case 'morning':
       return may('seeTasks') ? <MorningView app={app} /> : <NotAllowed />
     case 'tasks':
