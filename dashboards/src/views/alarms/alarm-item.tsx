@@ -3,7 +3,8 @@ import type { AlarmView } from '../../api/shop-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { groupOf, setAsideLine, standingLine } from '../../words/alarm-words.ts'
 import { unbroken } from '../../words/quantity-text.ts'
-import { reasonLines, standingOfUrgency, URGENCY_WORDS, type Standing } from '../../words/standing-words.ts'
+import { standingOfUrgency, URGENCY_WORDS, type Standing } from '../../words/standing-words.ts'
+import { AlarmReason } from '../alarm-reason.tsx'
 import { StandingMark } from '../standing-mark.tsx'
 import { ShelveForm } from './shelve-form.tsx'
 
@@ -27,22 +28,13 @@ export function AlarmItem({ app, alarm }: { app: AppModel; alarm: AlarmView }) {
       <p class="evidence">
         {unbroken(group === 'setAside' ? setAsideLine(alarm, now) : standingLine(alarm, now))}
       </p>
-      {group === 'asking' && <Reason alarm={alarm} />}
+      {group === 'asking' && (
+        <div class="alarm-reason">
+          <AlarmReason alarm={alarm} />
+        </div>
+      )}
       <Answers app={app} alarm={alarm} />
     </li>
-  )
-}
-
-function Reason({ alarm }: { alarm: AlarmView }) {
-  return (
-    <dl class="reason-lines alarm-reason">
-      {reasonLines(alarm).map(({ term, text }) => (
-        <div key={term}>
-          <dt>{term}</dt>
-          <dd>{unbroken(text)}</dd>
-        </div>
-      ))}
-    </dl>
   )
 }
 

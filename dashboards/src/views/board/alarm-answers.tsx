@@ -3,7 +3,7 @@ import type { Alarm } from '../../../../services/core/model/alarm.ts'
 import type { WhyView } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { unbroken } from '../../words/quantity-text.ts'
-import { reasonLines } from '../../words/standing-words.ts'
+import { AlarmReason } from '../alarm-reason.tsx'
 import { useDisclosure } from '../disclosure.ts'
 
 interface AnswersProps {
@@ -33,7 +33,7 @@ export function Answers({ app, about, alarm, why }: AnswersProps) {
       {panel.isOpen && (
         <div class="reason" id={panelId} role="group" aria-label={`Why: ${about.title}`}>
           {why && <Evidence why={why} />}
-          {alarm && <Reason alarm={alarm} />}
+          {alarm && <AlarmReason alarm={alarm} />}
         </div>
       )}
     </div>
@@ -77,19 +77,5 @@ function Evidence({ why: { rule, numbers, limitFrom } }: { why: WhyView }) {
         {unbroken(limitFrom)}
       </p>
     </>
-  )
-}
-
-/** What makes an alarm one: cause, consequence, action, time to act. */
-function Reason({ alarm }: { alarm: Alarm }) {
-  return (
-    <dl class="reason-lines">
-      {reasonLines(alarm).map(({ term, text }) => (
-        <div key={term}>
-          <dt>{term}</dt>
-          <dd>{unbroken(text)}</dd>
-        </div>
-      ))}
-    </dl>
   )
 }
