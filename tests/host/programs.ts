@@ -12,6 +12,7 @@ export const HOST_PROGRAMS: readonly HostProgram[] = [
   { command: 'mosquitto', debianPackage: 'mosquitto', neededFor: 'tests behind another broker' },
   { command: 'influxd', debianPackage: 'influxdb', neededFor: 'tests of the history store' },
   { command: 'openssl', debianPackage: 'openssl', neededFor: 'tests over TLS' },
+  { command: 'systemd-analyze', debianPackage: 'systemd', neededFor: 'tests of the service units' },
 ]
 
 export function hasProgram(command: string): boolean {
