@@ -85,6 +85,7 @@ const ofInputs: readonly Broken<Records>[] = [
 
 const ofEffects: readonly Broken<Records>[] = [
   effects('loses disposals', (e) => (e.type === 'disposalLogged' ? [] : [e])),
+  effects('loses the logbook', (e) => (e.type === 'logEntryNoted' ? [] : [e])),
   effects('never closes an episode', (e) => (e.type === 'episodeClosed' ? [] : [e])),
   effects('leaves the episode that was corrected', (e) =>
     e.type === 'episodeCorrected' ? [{ type: 'episodeOpened', episode: e.episode }] : [e],

@@ -6,6 +6,7 @@ import type { ContractCase } from './contract.ts'
 import {
   alarm,
   deadline,
+  careEntry,
   disposal,
   episode,
   FLOOR_KEY,
@@ -13,6 +14,7 @@ import {
   settingsInput,
   T0,
   task,
+  nozzleCheck,
 } from './record-samples.ts'
 
 const EVER = { fromMs: 0, toMs: T0 * 2 }
@@ -130,6 +132,22 @@ export const effectsContract: readonly ContractCase<Records>[] = [
       apply(book, { type: 'disposalLogged', disposal: disposal('d'), atMs: T0 })
       apply(book, { type: 'disposalLogged', disposal: later, atMs: T0 + 1 })
       expect([facts.disposals(9), facts.disposalHistory('d')]).toEqual([[later], [disposal('d'), later]])
+    },
+  },
+  {
+    rule: 'BR-6',
+    name: 'an entry of the logbook stands beside those before it, and the newest of an id counts',
+    check: ({ book, facts }) => {
+      const later = nozzleCheck('n', { note: 'the other machine' })
+      apply(book, { type: 'logEntryNoted', entry: nozzleCheck('n'), atMs: T0 })
+      apply(book, { type: 'logEntryNoted', entry: careEntry('n'), atMs: T0 })
+      apply(book, { type: 'logEntryNoted', entry: later, atMs: T0 + 1 })
+      const day = { fromMs: T0, toMs: T0 + 1 }
+      expect([facts.nozzleChecks(day), facts.nozzleCheckHistory('n')]).toEqual([
+        [later],
+        [nozzleCheck('n'), later],
+      ])
+      expect(facts.careEntries(day)).toEqual([{ ...careEntry('n'), helped: 'unknown' }])
     },
   },
   {

@@ -1,5 +1,6 @@
 import type { Notice } from '../../services/core/model/notice.ts'
 import type { Disposal } from '../../services/core/model/disposal.ts'
+import type { CareEntry, HeadChange, LogNote, NozzleCheck } from '../../services/core/model/log-entry.ts'
 import type { Alarm } from '../../services/core/model/alarm.ts'
 import type { OutboundMessage } from '../../services/core/model/effect.ts'
 import type { Episode } from '../../services/core/model/episode.ts'
@@ -141,6 +142,37 @@ export function disposal(disposalId: string, change: Partial<Disposal> = {}): Di
     act: { actorId: 'ana', via: 'screen', atMs: T0 },
     ...change,
   }
+}
+
+const BY_ANA = { act: { actorId: 'ana', via: 'screen', atMs: T0 }, void: false } as const
+
+export function nozzleCheck(checkId: string, change: Partial<NozzleCheck> = {}): NozzleCheck {
+  const said = { machineId: 'roll', checkedMs: T0, reason: 'routine', note: '' } as const
+  return { kind: 'nozzleCheck', checkId, ...said, missing: [], ...BY_ANA, ...change }
+}
+
+export function careEntry(careId: string, change: Partial<CareEntry> = {}): CareEntry {
+  const said = { machineId: 'roll', care: 'cleaned', doneMs: T0 } as const
+  return {
+    kind: 'care',
+    careId,
+    ...said,
+    channelGroupIds: [],
+    helpedSaid: null,
+    note: '',
+    ...BY_ANA,
+    ...change,
+  }
+}
+
+export function logNote(noteId: string, change: Partial<LogNote> = {}): LogNote {
+  const said = { subject: { kind: 'room', id: 'floor' }, text: 'the window stood open', atMs: T0 } as const
+  return { kind: 'note', noteId, ...said, ...BY_ANA, ...change }
+}
+
+export function headChange(changeId: string, change: Partial<HeadChange> = {}): HeadChange {
+  const said = { machineId: 'roll', headId: 'roll-head', changedMs: T0, note: '' }
+  return { kind: 'headChange', changeId, ...said, ...BY_ANA, ...change }
 }
 
 export function message(idempotencyKey: string, replaceKey = 'machine:roll'): OutboundMessage {

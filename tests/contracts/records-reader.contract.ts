@@ -4,6 +4,7 @@ import type { Effect } from '../../services/core/model/effect.ts'
 import type { Reading } from '../../services/core/model/input.ts'
 import type { BookOfRecord, RecordsReader } from '../../services/core/model/ports/records.ts'
 import type { ContractCase } from './contract.ts'
+import { ofLogEntries } from './log-entries.contract.ts'
 import {
   alarm,
   deadline,
@@ -350,6 +351,7 @@ const ofTheBook: readonly ContractCase<ReadRecords>[] = [
 export const recordsReaderContract: readonly ContractCase<ReadRecords>[] = [
   ...ofWork,
   ...ofDisposals,
+  ...ofLogEntries,
   ...ofReadings,
   ...ofTheBook,
 ]

@@ -76,6 +76,48 @@ const broken: readonly [string, string, (sound: RecordsReader) => Partial<Record
     'forgets what an entry said before',
     (r) => ({ disposalHistory: (id) => r.disposalHistory(id).slice(-1) }),
   ],
+  [
+    'RR-16',
+    'gives the check at the end',
+    (r) => ({ nozzleChecks: (q) => r.nozzleChecks({ ...q, toMs: q.toMs + 1 }) }),
+  ],
+  [
+    'RR-16',
+    'gives a check by what it said first',
+    (r) => ({
+      nozzleChecks: (q) => r.nozzleChecks(q).flatMap((c) => r.nozzleCheckHistory(c.checkId).slice(0, 1)),
+    }),
+  ],
+  [
+    'RR-16',
+    'gives the newest check first',
+    (r) => ({ nozzleChecks: (q) => [...r.nozzleChecks(q)].reverse() }),
+  ],
+  [
+    'RR-16',
+    'gives the notes of all machines',
+    (r) => ({ notes: ({ fromMs, toMs }) => r.notes({ fromMs, toMs }) }),
+  ],
+  [
+    'RR-16',
+    'gives the new heads of all machines',
+    (r) => ({ headChanges: ({ fromMs, toMs }) => r.headChanges({ fromMs, toMs }) }),
+  ],
+  [
+    'RR-17',
+    'never knows whether it helped',
+    (r) => ({ careEntries: (q) => r.careEntries(q).map((c) => ({ ...c, helped: 'unknown' })) }),
+  ],
+  [
+    'RR-18',
+    'forgets what is void',
+    (r) => ({ nozzleCheckHistory: (id) => r.nozzleCheckHistory(id).filter((c) => !c.void) }),
+  ],
+  [
+    'RR-18',
+    'takes one kind for another',
+    (r) => ({ logHistory: ({ id }) => r.logHistory({ kind: 'note', id }) }),
+  ],
 ]
 
 describe('a records reader in SQLite', () => {

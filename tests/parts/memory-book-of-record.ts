@@ -7,6 +7,7 @@ import type {
   SubjectHistory,
 } from '../../services/core/model/ports/records.ts'
 import { createMemoryEffects, type MemoryEffects } from './memory-effects.ts'
+import type { LogFacts } from './memory-log-entries.ts'
 import { createMemoryHearsay } from './memory-hearsay.ts'
 import { createUndoJournal, type UndoJournal } from './undo-journal.ts'
 
@@ -24,6 +25,7 @@ export type RecordedFacts = Pick<
   | 'machineQuarters'
   | 'disposals'
   | 'disposalHistory'
+  | keyof LogFacts
 >
 
 /** A book of record in memory, for tests of what stands above it. Same rules as the real one; nothing is on disk. */

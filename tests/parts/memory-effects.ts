@@ -12,6 +12,7 @@ import type {
 } from '../../services/core/model/ports/records.ts'
 import type { MachineQuarter } from '../../services/core/model/quarter.ts'
 import type { Task } from '../../services/core/model/task.ts'
+import { createMemoryLogEntries, type LogFacts } from './memory-log-entries.ts'
 import { createMemoryNotices } from './memory-notices.ts'
 import type { UndoJournal } from './undo-journal.ts'
 
@@ -42,6 +43,7 @@ export interface MemoryEffects extends Pick<
     | 'machineQuarters'
     | 'disposals'
     | 'disposalHistory'
+    | keyof LogFacts
   >
 }
 
@@ -55,6 +57,7 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
   const events: RecordedEvent[] = []
   const notJudged: number[] = []
   const disposals: Disposal[] = []
+  const log = createMemoryLogEntries(journal)
   const snapshots = createSnapshots(journal)
   const outbox = createOutbox(journal)
   const notices = createMemoryNotices(journal)
@@ -91,6 +94,8 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
       }
       case 'disposalLogged':
         return journal.push(disposals, structuredClone(effect.disposal))
+      case 'logEntryNoted':
+        return log.add(effect.entry)
       case 'messageQueued':
         return outbox.queue(effect.message, effect.atMs)
       case 'noticeQueued':
@@ -126,6 +131,7 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
         [...quarters.values()]
           .filter((q) => q.machineId === machineId && q.endMs > fromMs && q.endMs <= toMs)
           .sort((a, b) => a.endMs - b.endMs),
+      ...log.facts,
       disposals: (limit) => newestDisposals(disposals).slice(0, limit),
       disposalHistory: (id) => disposals.filter((d) => d.disposalId === id),
       eventsAfter: ({ afterId, limit }) => events.slice(afterId, afterId + limit),

@@ -9,6 +9,7 @@ import { createEvents } from './events.ts'
 import { createHeardSensors } from './heard-sensors.ts'
 import { createSubjectHistory } from './history.ts'
 import { createInputLog } from './inputs.ts'
+import { createLogEntryTable } from './log-entries.ts'
 import { createMachineQuarterTable } from './machine-quarters.ts'
 import { createNoticeTable } from './notices.ts'
 import { createOutbox } from './outbox.ts'
@@ -38,6 +39,7 @@ export function createSqliteBookOfRecord({ db }: { db: Database }): BookOfRecord
     quarters,
     notices,
     disposals,
+    logEntries: createLogEntryTable(db),
     snapshots,
     counters,
   })

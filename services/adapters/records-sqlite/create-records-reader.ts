@@ -12,6 +12,7 @@ import { taskSchema, type Task } from '../../core/model/task.ts'
 import { createAlarmChangeQueries } from './alarm-changes.ts'
 import { disposalQueries } from './disposals.ts'
 import { createCounters } from './counters.ts'
+import { logEntryQueries } from './log-entries.ts'
 import { createMachineQuarterQuery } from './machine-quarters.ts'
 import { createSeriesQueries } from './series-query.ts'
 
@@ -26,6 +27,7 @@ export function createSqliteRecordsReader({ db }: { db: Database }): RecordsRead
     ...workQueries(db),
     ...createAlarmChangeQueries(db),
     ...disposalQueries(db),
+    ...logEntryQueries(db),
     ...createSeriesQueries(db),
     ...createMachineQuarterQuery(db),
     ...bookQueries(db),

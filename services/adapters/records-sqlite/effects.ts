@@ -3,6 +3,7 @@ import type { AlarmsAndTasks } from './alarms-and-tasks.ts'
 import type { Counters } from './counters.ts'
 import type { DisposalTable } from './disposals.ts'
 import type { EpisodeTable } from './episodes.ts'
+import type { LogEntryTable } from './log-entries.ts'
 import type { NoticeTable } from './notices.ts'
 import type { MachineQuarterTable } from './machine-quarters.ts'
 import type { Outbox } from './outbox.ts'
@@ -15,13 +16,14 @@ export interface EffectTables {
   readonly quarters: MachineQuarterTable
   readonly notices: NoticeTable
   readonly disposals: DisposalTable
+  readonly logEntries: LogEntryTable
   readonly snapshots: SubjectSnapshots
   readonly counters: Counters
 }
 
 /** Writes what followed from an input, each kind of effect to its table. */
 export function createEffectWriter(tables: EffectTables): (effect: Effect) => void {
-  const { episodes, work, outbox, quarters, notices, disposals, snapshots, counters } = tables
+  const { episodes, work, outbox, quarters, notices, disposals, logEntries, snapshots, counters } = tables
   return (effect) => {
     switch (effect.type) {
       case 'episodeOpened':
@@ -37,6 +39,8 @@ export function createEffectWriter(tables: EffectTables): (effect: Effect) => vo
         return work.putTask(effect.task, effect.atMs)
       case 'disposalLogged':
         return disposals.add(effect.disposal, effect.atMs)
+      case 'logEntryNoted':
+        return logEntries.add(effect.entry, effect.atMs)
       case 'messageQueued':
         return outbox.queue(effect.message, effect.atMs)
       case 'noticeQueued':

@@ -1,4 +1,4 @@
-/** Who was told what; and what waste left the shop. */
+/** Who was told what; what waste left the shop; the logbook. */
 export const SCHEMA_3 = `
 CREATE TABLE notice (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -106,6 +106,19 @@ CREATE TABLE disposal (
   json TEXT NOT NULL
 );
 CREATE INDEX disposal_of ON disposal (disposal_id, entry);
+
+CREATE TABLE log_entry (
+  entry INTEGER PRIMARY KEY AUTOINCREMENT,
+  kind TEXT NOT NULL,
+  id TEXT NOT NULL,
+  machine_id TEXT,
+  at_ms INTEGER NOT NULL,
+  logged_ms INTEGER NOT NULL,
+  void INTEGER NOT NULL,
+  json TEXT NOT NULL
+);
+CREATE INDEX log_entry_of ON log_entry (kind, id, entry);
+CREATE INDEX log_entry_time ON log_entry (kind, at_ms);
 `
 
 /** Readings of earlier releases. */

@@ -4,6 +4,7 @@ import { learnedKey } from '../model/learned.ts'
 import { LONGEST_SNOOZE_MS, type Contact } from '../model/contact.ts'
 import type { ActOutcome, Monitor } from '../model/ports/monitor.ts'
 import type { Machine } from '../model/settings.ts'
+import { judgeEntries } from './log-entries.ts'
 import { judgeWork } from './judge-work.ts'
 import type { KernelState } from './state.ts'
 
@@ -54,6 +55,10 @@ export function judgeAct(state: KernelState, act: Act): ActOutcome {
       return judgeWork(state, act)
     case 'nozzleCheckLogged':
       return judgeCheck(state, act)
+    case 'headChanged':
+      return machineOf(state, act.machineId) ? judgeHead(state, act) : noMachine(act.machineId)
+    case 'logEntriesNoted':
+      return judgeEntries(state.settings, act.entries, act.act.atMs)
     case 'careLogged':
       return judgeCare(state, act)
     case 'capSaid':
@@ -167,15 +172,16 @@ function strangerOf(machine: Machine, groupIds: readonly string[]): string | und
 }
 
 function judgeCheck(state: KernelState, act: Extract<Act, { type: 'nozzleCheckLogged' }>): ActOutcome {
-  const machine = machineOf(state, act.machineId)
-  if (!machine) return noMachine(act.machineId)
-  const stranger = strangerOf(
-    machine,
-    act.missing.map((m) => m.channelGroupId),
-  )
-  return stranger === undefined
-    ? OK
-    : refuse('invalid', `missing: ${machine.title} has no channel group ${stranger}; name one of its own`)
+  if (!machineOf(state, act.machineId)) return noMachine(act.machineId)
+  const { machineId, reason, missing, checkId = 'new', note = '', act: by } = act
+  const said = { checkId, machineId, reason, missing, note, checkedMs: act.checkedMs ?? by.atMs, void: false }
+  return judgeEntries(state.settings, [{ kind: 'nozzleCheck', ...said }], by.atMs)
+}
+
+function judgeHead({ settings }: KernelState, act: Extract<Act, { type: 'headChanged' }>): ActOutcome {
+  const { changeId, machineId, headId, changedMs, note, act: by } = act
+  const said = { changeId, machineId, headId, changedMs, note, void: false }
+  return judgeEntries(settings, [{ kind: 'headChange', ...said }], by.atMs)
 }
 
 const OK: ActOutcome = { ok: true }

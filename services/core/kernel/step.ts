@@ -24,6 +24,7 @@ import {
   signOff,
   startRoutine,
 } from './shop-acts.ts'
+import { noteInLog } from './log-entries.ts'
 import { fireProofs, proofDeadlineMs } from './shop-proof.ts'
 import { fireRoutines, routinesDeadlineMs } from './shop-routines.ts'
 import { tellPeople } from './shop-telling.ts'
@@ -82,6 +83,9 @@ function take(run: Run, input: Input): void {
     case 'learned':
       return takeLearned(run, input)
     case 'careLogged':
+    case 'headChanged':
+      noteInLog(input, run.emit)
+      return takeAct(run, input)
     case 'capSaid':
     case 'servicingSaid':
     case 'errorStopSaid':
@@ -117,6 +121,8 @@ function take(run: Run, input: Input): void {
     case 'quietEnded':
       return endQuiet(state, input)
     case 'nozzleCheckLogged':
+    case 'logEntriesNoted':
+      return noteInLog(input, run.emit)
     case 'alarmSnoozed':
     case 'replyPathProven':
     case 'noticeTestAsked':

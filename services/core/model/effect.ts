@@ -1,6 +1,7 @@
 import type { Alarm } from './alarm.ts'
 import type { Disposal } from './disposal.ts'
 import type { Episode } from './episode.ts'
+import type { LogEntry } from './log-entry.ts'
 import type { Notice } from './notice.ts'
 import type { MachineQuarter } from './quarter.ts'
 import type { Task } from './task.ts'
@@ -26,6 +27,8 @@ export type Effect =
   | { readonly type: 'taskChanged'; readonly task: Task; readonly atMs: number }
   /** An entry of the disposal log; the newest of an id is the one that counts. */
   | { readonly type: 'disposalLogged'; readonly disposal: Disposal; readonly atMs: number }
+  /** An entry of the logbook; the newest of a kind and id is the one that counts. */
+  | { readonly type: 'logEntryNoted'; readonly entry: LogEntry; readonly atMs: number }
   | { readonly type: 'messageQueued'; readonly message: OutboundMessage; readonly atMs: number }
   /** Somebody is to be told. It leaves after the commit, by the contact's channels. */
   | { readonly type: 'noticeQueued'; readonly notice: Notice; readonly atMs: number }

@@ -1,11 +1,18 @@
 import { z } from 'zod'
-import { actSchema, CARES, CHECK_REASONS, QUIET_KINDS } from './act.ts'
+import { actSchema, CARES, QUIET_KINDS } from './act.ts'
 import { learnedKey, learnedSchema } from './learned.ts'
 import { nameSchema } from './name.ts'
 import { quantitySchema } from './quantity.ts'
 import { settingsSchema } from './settings.ts'
 import { sensorIdSchema, subjectSchema } from './subject.ts'
 import { disposalFields } from './disposal.ts'
+import {
+  headChangeFields,
+  logIdSchema,
+  MOST_ENTRIES,
+  nozzleCheckFields,
+  saidEntrySchema,
+} from './log-entry.ts'
 import { SYMPTOMS } from './symptom.ts'
 
 /** One measured value. `atMs` is when it was measured (event time, UTC ms since 1970). */
@@ -24,11 +31,6 @@ export const packMarkSchema = z.strictObject({
   droppedPacks: z.int().nonnegative().default(0),
 })
 export type PackMark = z.infer<typeof packMarkSchema>
-
-const missingSchema = z.strictObject({
-  channelGroupId: nameSchema,
-  missingNozzles: z.int().nonnegative().max(100_000),
-})
 
 /**
  * Everything that can change what the kernel thinks. `atMs` is event time, `receivedMs` the monitor's clock at
@@ -129,8 +131,27 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     ...stamp,
     act: actSchema,
     machineId: nameSchema,
-    reason: z.enum(CHECK_REASONS),
-    missing: z.array(missingSchema),
+    reason: nozzleCheckFields.reason,
+    missing: nozzleCheckFields.missing,
+    /** An earlier release gave neither: then the check is called by its input's seq, and was made when it was said. */
+    checkId: logIdSchema.optional(),
+    checkedMs: nozzleCheckFields.checkedMs.optional(),
+    note: z.string().max(500).optional(),
+  }),
+  /** A new head: its ink is fresh if this is said as it is done. */
+  z.strictObject({
+    type: z.literal('headChanged'),
+    ...stamp,
+    act: actSchema,
+    changeId: logIdSchema,
+    ...headChangeFields,
+  }),
+  /** Entries of the logbook that change nothing but it: of the past, corrected, voided, or brought from a file. */
+  z.strictObject({
+    type: z.literal('logEntriesNoted'),
+    ...stamp,
+    act: actSchema,
+    entries: z.array(saidEntrySchema).min(1).max(MOST_ENTRIES),
   }),
   /**
    * What was computed from history, outside. `waiting`: it moved far from what holds and is not used until a person
@@ -151,6 +172,9 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     machineId: nameSchema,
     care: z.enum(CARES),
     channelGroupIds: z.array(nameSchema).max(200).default([]),
+    /** Of the logbook; not given by an earlier release. */
+    careId: logIdSchema.optional(),
+    note: z.string().max(500).optional(),
   }),
   z.strictObject({
     type: z.literal('capSaid'),
@@ -211,7 +235,13 @@ export type Input = InputBody & { readonly seq: number }
 export type InputOf<T extends InputBody['type']> = Extract<Input, { type: T }>
 
 /** What a person said or did at a machine. */
-export const ACT_ORDER_TYPES = ['careLogged', 'capSaid', 'servicingSaid', 'errorStopSaid'] as const
+export const ACT_ORDER_TYPES = [
+  'careLogged',
+  'headChanged',
+  'capSaid',
+  'servicingSaid',
+  'errorStopSaid',
+] as const
 /** What changes how subjects are judged, beside readings; each at its own time. */
 export const ORDER_TYPES = [
   'settings',

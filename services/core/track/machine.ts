@@ -38,6 +38,8 @@ import type { SubjectContext, Tracker } from './tracker.ts'
 const HOUR_MS = 3_600_000
 /** Cleanings that the board may show: those of the last day and a little more. */
 const KEPT_CLEANINGS = 24
+/** What is said no later counts as said when it is done. */
+const SAID_AS_DONE_MS = 30 * 60_000
 
 /** A machine and its heads, which share its air, its power and its carriage. */
 export interface MachineFacts extends AirFacts {
@@ -225,6 +227,8 @@ function takeAct(facts: MachineFacts, act: ActOrder, context: SubjectContext): v
   switch (act.type) {
     case 'careLogged':
       return takeCare(facts, act, context)
+    case 'headChanged':
+      return takeNewHead(facts, act, context)
     case 'capSaid':
       return personSaidCap(facts.cap, atMs, act.capped)
     case 'servicingSaid': {
@@ -253,6 +257,21 @@ function takeCare(
   if (care === 'printed') return
   noteCleaningAt(facts, atMs, 'logged')
   noteLoggedCleaning(facts.recognition, atMs)
+}
+
+/**
+ * HEAD-1 a new head is filled when it is fitted (common practice, no source), so its ink counts as wetted when that is
+ *        said as it is done; said later, it changes no dose, since nobody knows what the new ink went through.
+ */
+function takeNewHead(
+  facts: MachineFacts,
+  { atMs, changedMs, headId }: Extract<ActOrder, { type: 'headChanged' }>,
+  { settings, subject }: SubjectContext,
+): void {
+  if (Math.abs(atMs - changedMs) > SAID_AS_DONE_MS) return
+  const machine = settings.machines.find((m) => m.id === subject.id)
+  const groupIds = machine?.heads.find((h) => h.id === headId)?.channelGroups.map((g) => g.id) ?? []
+  wet(facts.drying, { atMs, basis: 'logged', keeps: 0, moves: false, groupIds })
 }
 
 function noteMoved({ drying }: MachineFacts, groupId: string, atMs: number): void {

@@ -30,6 +30,8 @@ export type HumanAct = Extract<
       | 'disposalLogged'
       | 'nozzleCheckLogged'
       | 'careLogged'
+      | 'headChanged'
+      | 'logEntriesNoted'
       | 'capSaid'
       | 'servicingSaid'
       | 'errorStopSaid'

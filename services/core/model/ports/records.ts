@@ -4,6 +4,7 @@ import type { Disposal } from '../disposal.ts'
 import type { Effect, OutboundMessage } from '../effect.ts'
 import type { Episode } from '../episode.ts'
 import type { Input, InputOf, Order, Reading } from '../input.ts'
+import type { HeadChange, JudgedCare, LogEntry, LogKind, LogNote, NozzleCheck } from '../log-entry.ts'
 import type { Notice } from '../notice.ts'
 import type { MachineQuarter } from '../quarter.ts'
 import type { Quantity } from '../quantity.ts'
@@ -95,6 +96,13 @@ export interface BookOfRecord {
   close: () => void
 }
 
+/** What of the logbook is asked for: what happened in [fromMs, toMs), of one machine or of all. */
+export interface LogWindow {
+  readonly fromMs: number
+  readonly toMs: number
+  readonly machineId?: string
+}
+
 export interface PendingNotice {
   readonly notice: Notice
   readonly queuedMs: number
@@ -167,6 +175,18 @@ export interface RecordsReader {
   disposals: (limit: number) => readonly Disposal[]
   /** RR-13: every entry of a disposal, the oldest first; none of one that is not known. */
   disposalHistory: (disposalId: string) => readonly Disposal[]
+  /**
+   * RR-16: the newest entry of each that is not void and happened in [fromMs, toMs), the oldest first; of one machine, or
+   * of all. A note is of a machine when it is about it.
+   */
+  nozzleChecks: (query: LogWindow) => readonly NozzleCheck[]
+  notes: (query: LogWindow) => readonly LogNote[]
+  headChanges: (query: LogWindow) => readonly HeadChange[]
+  /** RR-17: cleanings and stirrings, as in RR-16, each with whether it helped (`helpedOf`). */
+  careEntries: (query: LogWindow) => readonly JudgedCare[]
+  /** RR-18: every entry of this kind and id, void ones too, the oldest first. */
+  logHistory: (query: { kind: LogKind; id: string }) => readonly LogEntry[]
+  nozzleCheckHistory: (checkId: string) => readonly NozzleCheck[]
   /** RR-3: episodes that touch [fromMs, toMs), oldest first. */
   episodes: (query: { fromMs: number; toMs: number }) => readonly Episode[]
   /** RR-4: newest reading of each sensor by event time. */

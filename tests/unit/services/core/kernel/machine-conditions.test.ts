@@ -185,6 +185,19 @@ describe('drying', () => {
     const plain = (2 / DEFICIT_KPA) * 60
     expect(Math.abs((white?.opened ?? 0) - (plain + 30))).toBeLessThan(4)
   })
+  it.each([
+    ['HEAD-1 a new head has fresh ink when that is said as it is done', 0, 60],
+    ['HEAD-1 said later it changes no dose', 45 * MIN, 0],
+  ])('%s', (_name, earlierMs, laterMin) => {
+    const settings = shop({ selfCleaning: { kind: 'no' }, limits })
+    const changedMs = NIGHT + 60 * MIN - earlierMs
+    const head = { changeId: 'h', machineId: 'roll', headId: 'roll-head', changedMs, note: '' }
+    const said = [[60, { type: 'headChanged', ...head } as Said]] as const
+    const story = tell({ startMs: NIGHT, minutes: 5 * HOUR, settings, said }, () => 40)
+    const white = story.episodes('headDrying').find((e) => e.subject === 'channelGroup:roll-white')
+    const plain = (2 / DEFICIT_KPA) * 60
+    expect(Math.abs((white?.opened ?? 0) - (plain + laterMin))).toBeLessThan(4)
+  })
   it('a normal capped weekend at 50 %RH and 22 degC raises nothing for colour', () => {
     const settings = shop({ selfCleaning: { kind: 'no' } })
     const story = tell({ startMs: WEEKEND, minutes: 62 * HOUR, settings }, () => 40)
