@@ -71,10 +71,16 @@ export const ENVIRONMENT = [
   {
     name: 'NIGHTCAP_INFLUX_TOKEN',
     fallback: '',
-    meaning: 'token that may write to that bucket',
+    meaning: 'token that may write to that bucket and read it',
     secret: true,
   },
   { name: 'NIGHTCAP_INFLUX_TOKEN_FILE', fallback: '', meaning: 'file that holds the token instead' },
+  {
+    name: 'NIGHTCAP_HISTORY_FROM',
+    fallback: 'book',
+    meaning:
+      'influx lets that InfluxDB tell the past of sensors; book asks it only for what is kept here no longer',
+  },
   {
     name: 'NIGHTCAP_PUBLIC_URL',
     fallback: '',
@@ -133,6 +139,7 @@ const environmentSchema = z.object({
   NIGHTCAP_INFLUX_BUCKET: textSchema.min(1, { error: 'name a bucket' }),
   NIGHTCAP_INFLUX_TOKEN: z.string(),
   NIGHTCAP_INFLUX_TOKEN_FILE: textSchema,
+  NIGHTCAP_HISTORY_FROM: z.enum(['book', 'influx'], { error: 'write book or influx' }),
   NIGHTCAP_PUBLIC_URL: urlSchema(['https']),
   NIGHTCAP_KEY_FILE: textSchema,
   NIGHTCAP_LOG_LEVEL: z.enum(['error', 'warn', 'info', 'debug'], {
@@ -184,6 +191,8 @@ export interface MonitorConfig {
   readonly broker: BrokerConfig
   /** The second store for readings, or null. */
   readonly influx: InfluxConfig | null
+  /** Which store tells the past of sensors where both can. */
+  readonly historyFrom: 'book' | 'influx'
   /** Sensor nodes or the monitor speak to the broker beyond this computer in the clear, as the owner allowed. */
   readonly plaintextBeyondLoopback: boolean
   readonly logLevel: 'error' | 'warn' | 'info' | 'debug'
@@ -227,6 +236,11 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
   if (influx && influx.token.value === '' && influx.token.file === null) {
     problems.push('NIGHTCAP_INFLUX_TOKEN: InfluxDB wants a token; give it, or NIGHTCAP_INFLUX_TOKEN_FILE')
   }
+  if (!influx && env.NIGHTCAP_HISTORY_FROM === 'influx') {
+    problems.push(
+      'NIGHTCAP_HISTORY_FROM: there is no InfluxDB to ask; give NIGHTCAP_INFLUX_URL, or write book',
+    )
+  }
   if ((env.NIGHTCAP_MQTT_TLS_CERT_FILE === '') !== (env.NIGHTCAP_MQTT_TLS_KEY_FILE === '')) {
     problems.push('NIGHTCAP_MQTT_TLS_CERT_FILE: a certificate and its key go together; give both or neither')
   }
@@ -246,6 +260,7 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
       },
       broker,
       influx,
+      historyFrom: env.NIGHTCAP_HISTORY_FROM,
       plaintextBeyondLoopback: beyond,
       logLevel: env.NIGHTCAP_LOG_LEVEL,
     },

@@ -19,7 +19,7 @@ const LEARN_MS = 600_000
 const FORWARD_MS = 1_000
 const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
 /** Raw readings are kept for 13 months, and so is what was sent to whom. */
-const READINGS_KEPT_MS = 396 * 86_400_000
+export const READINGS_KEPT_MS = 396 * 86_400_000
 
 export interface RoundsParts {
   readonly engine: Engine

@@ -2,9 +2,11 @@ import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { createSystemClock } from '../adapters/clock/system-clock.ts'
 import { createHttpPost } from '../adapters/http-post/create-http-post.ts'
+import { createInfluxReader } from '../adapters/history-influx/create-influx-reader.ts'
 import { createInfluxWriter } from '../adapters/history-influx/create-influx-writer.ts'
 import { createSqliteAccountStore } from '../adapters/records-sqlite/create-account-store.ts'
 import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
+import { createSqliteHistoryReader } from '../adapters/records-sqlite/create-history-reader.ts'
 import { createSqliteRecordsReader } from '../adapters/records-sqlite/create-records-reader.ts'
 import { createSqliteNoticeStore } from '../adapters/records-sqlite/create-notice-store.ts'
 import { createSqliteSentOnceStore } from '../adapters/records-sqlite/create-sent-once-store.ts'
@@ -23,7 +25,8 @@ import { createMonitorPort } from './monitor-port.ts'
 import { openBroker } from './open-broker.ts'
 import { openTelling } from './open-telling.ts'
 import { readSecret } from './read-config.ts'
-import { startRounds } from './rounds.ts'
+import { READINGS_KEPT_MS, startRounds } from './rounds.ts'
+import { createSeriesSource } from './series-source.ts'
 
 export interface MonitorParts {
   readonly config: MonitorConfig
@@ -74,14 +77,17 @@ export async function startMonitor({
     clock,
     log,
   })
-  const forwarder =
-    config.influx &&
-    createForwarder({
-      book,
-      reader,
-      writer: createInfluxWriter({ ...config.influx, token: readSecret(config.influx.token) }),
-      log,
-    })
+  const influx = config.influx && { ...config.influx, token: readSecret(config.influx.token) }
+  const forwarder = influx && createForwarder({ book, reader, writer: createInfluxWriter(influx), log })
+  const past = createSeriesSource({
+    book: createSqliteHistoryReader({ db }),
+    influx: influx && createInfluxReader(influx, () => engine.state().settings.site.id),
+    prefer: config.historyFrom,
+    keptMs: READINGS_KEPT_MS,
+    waiting: () => forwarder?.waiting() ?? 0,
+    nowMs: clock.nowMs,
+    log,
+  })
   const notices = createSqliteNoticeStore({ db })
   const { telling, deliveries } = openTelling({ config, engine, book, store: notices, clock, post, log })
   const monitor = createMonitorPort({
@@ -98,6 +104,7 @@ export async function startMonitor({
   const app = createWebApp({
     monitor,
     records: reader,
+    past,
     accounts,
     telling,
     sentOnce: createSqliteSentOnceStore({ db }),

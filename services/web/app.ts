@@ -3,6 +3,7 @@ import rateLimit from '@fastify/rate-limit'
 import Fastify, { LogController, type FastifyBaseLogger, type FastifyInstance } from 'fastify'
 import { serializerCompiler } from 'fastify-type-provider-zod'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
+import type { SeriesSource } from '../core/model/ports/history.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { Telling } from '../core/model/ports/telling.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
@@ -53,6 +54,7 @@ import type { WebConfig, WebParts } from './web-parts.ts'
 export interface WebAppParts {
   readonly monitor: Monitor
   readonly records: RecordsReader
+  readonly past: SeriesSource
   readonly telling: Telling
   readonly accounts: AccountStore
   readonly sentOnce: SentOnceStore
@@ -118,6 +120,7 @@ export function createWebApp(given: WebAppParts): FastifyInstance {
 function createParts({
   monitor,
   records,
+  past,
   telling,
   accounts,
   config,
@@ -128,6 +131,7 @@ function createParts({
   return {
     monitor,
     records,
+    past,
     telling,
     accounts,
     config,

@@ -1,4 +1,5 @@
 import type { AccountStore } from '../core/model/ports/accounts.ts'
+import type { SeriesSource } from '../core/model/ports/history.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { Telling } from '../core/model/ports/telling.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
@@ -23,6 +24,7 @@ export interface WebConfig {
 export interface WebParts {
   readonly monitor: Monitor
   readonly records: RecordsReader
+  readonly past: SeriesSource
   readonly telling: Telling
   readonly accounts: AccountStore
   readonly config: WebConfig

@@ -1,10 +1,9 @@
 import { readFileSync } from 'node:fs'
-import { GenericContainer, Wait, type StartedTestContainer } from 'testcontainers'
 import { afterAll, describe, expect, it, type TestContext } from 'vitest'
 import { createInfluxWriter } from '../../services/adapters/history-influx/create-influx-writer.ts'
 import type { HistoryWriter, PlacedReading } from '../../services/core/model/ports/history.ts'
-import { requireProgram, skipBecause } from '../parts/host.ts'
-import { influxRows, startInflux, type InfluxPlace, type LocalInflux } from '../parts/influx.ts'
+import { createInfluxPlaces } from '../parts/influx-places.ts'
+import { influxRows, type InfluxPlace } from '../parts/influx.ts'
 import { rulesIn } from './contract.ts'
 import { historyWriterContract, type WrittenHistory } from './history-writer.contract.ts'
 
@@ -39,63 +38,22 @@ function writtenTo(place: InfluxPlace, cut: WrittenHistory['cut']): WrittenHisto
   }
 }
 
-let local: LocalInflux | null = null
+const places = createInfluxPlaces()
+afterAll(() => places.close())
+
 async function localHistory(context: TestContext): Promise<WrittenHistory> {
-  requireProgram(context, 'influxd')
-  const store = (local ??= await startInflux())
+  const store = await places.local(context)
   return writtenTo(store, (away) => (away ? store.stop() : store.start()))
 }
-
-const CONTAINER = { org: 'shop', bucket: 'nightcap', token: 'a-token-of-this-test-alone' }
-let container: Promise<StartedTestContainer> | null = null
-async function containerHistory(context: TestContext): Promise<WrittenHistory> {
-  container ??= new GenericContainer('influxdb:2.7.12')
-    .withExposedPorts(8086)
-    .withEnvironment({
-      DOCKER_INFLUXDB_INIT_MODE: 'setup',
-      DOCKER_INFLUXDB_INIT_USERNAME: 'nightcap',
-      DOCKER_INFLUXDB_INIT_PASSWORD: 'a-password-of-this-test',
-      DOCKER_INFLUXDB_INIT_ORG: CONTAINER.org,
-      DOCKER_INFLUXDB_INIT_BUCKET: CONTAINER.bucket,
-      DOCKER_INFLUXDB_INIT_ADMIN_TOKEN: CONTAINER.token,
-    })
-    .withWaitStrategy(Wait.forHttp('/health', 8086))
-    .start()
-  const started = await container.catch((error: unknown) => {
-    const reason = error instanceof Error ? error.message : String(error)
-    if (/container runtime/.test(reason)) return skipBecause(context, `no container engine: ${reason}`)
-    throw error
-  })
-  return writtenTo({ ...CONTAINER, url: `http://${started.getHost()}:${started.getMappedPort(8086)}` }, null)
-}
-
-/** `https://TOKEN@host/?org=ORG&bucket=BUCKET` */
-async function remoteHistory(context: TestContext): Promise<WrittenHistory> {
-  const given = process.env['NIGHTCAP_TEST_INFLUX_URL']
-  if (given === undefined) return skipBecause(context, 'NIGHTCAP_TEST_INFLUX_URL is not set')
-  const url = new URL(given)
-  const { searchParams: asked } = url
-  return writtenTo(
-    {
-      url: url.origin,
-      token: decodeURIComponent(url.username),
-      org: asked.get('org') ?? 'shop',
-      bucket: asked.get('bucket') ?? 'nightcap',
-    },
-    null,
-  )
-}
-
-afterAll(async () => {
-  await local?.close()
-  await container?.then((c) => c.stop()).catch(() => undefined)
-})
 
 describe.each([
   ['in memory', async () => memoryHistory()],
   ['InfluxDB 1.6 of Debian', localHistory],
-  ['InfluxDB 2 in a container', containerHistory],
-  ['InfluxDB at an address', remoteHistory],
+  [
+    'InfluxDB 2 in a container',
+    async (context: TestContext) => writtenTo(await places.container(context), null),
+  ],
+  ['InfluxDB at an address', async (context: TestContext) => writtenTo(places.remote(context), null)],
 ] as const)('a history writer to %s', (_, open) => {
   it.for(historyWriterContract)('$rule $name', { timeout: 120_000 }, async ({ check }, context) => {
     await check(await open(context))

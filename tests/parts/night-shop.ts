@@ -67,6 +67,7 @@ export async function openNightShop(parts: {
       http: { host: '127.0.0.1', port, allowedHosts: [], trustedProxies: [], secureCookies: false },
       broker: { kind: 'embedded', host: '127.0.0.1', port: 0, tls: null },
       influx: null,
+      historyFrom: 'book' as const,
       plaintextBeyondLoopback: false,
       logLevel: 'debug',
     },

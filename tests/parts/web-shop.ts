@@ -5,6 +5,7 @@ import type { FastifyInstance, InjectOptions, LightMyRequestResponse, RouteOptio
 import pino from 'pino'
 import { createSqliteAccountStore } from '../../services/adapters/records-sqlite/create-account-store.ts'
 import { createSqliteBookOfRecord } from '../../services/adapters/records-sqlite/create-book-of-record.ts'
+import { createSqliteHistoryReader } from '../../services/adapters/records-sqlite/create-history-reader.ts'
 import { createSqliteRecordsReader } from '../../services/adapters/records-sqlite/create-records-reader.ts'
 import { createVapidKeys } from '../../services/adapters/notify-push/create-push-sender.ts'
 import { createSqliteNoticeStore } from '../../services/adapters/records-sqlite/create-notice-store.ts'
@@ -14,6 +15,7 @@ import type { AccountStore, PersonRole } from '../../services/core/model/ports/a
 import type { BookOfRecord, RecordsReader } from '../../services/core/model/ports/records.ts'
 import type { NoticeStore } from '../../services/core/model/ports/notice-store.ts'
 import { createSealer } from '../../services/monitor/key-file.ts'
+import { createSeriesSource } from '../../services/monitor/series-source.ts'
 import { createTelling, type TellingInside } from '../../services/monitor/telling-port.ts'
 import { createWebApp, LOG_REDACTION, type WebAppParts } from '../../services/web/app.ts'
 import { createSecret, sha256 } from '../../services/web/auth/secrets.ts'
@@ -77,6 +79,15 @@ export async function openWebShop(
   const parts: WebAppParts = {
     monitor,
     records,
+    past: createSeriesSource({
+      book: createSqliteHistoryReader({ db }),
+      influx: null,
+      prefer: 'book',
+      keptMs: Infinity,
+      waiting: () => 0,
+      nowMs,
+      log,
+    }),
     accounts,
     telling,
     sentOnce: createSqliteSentOnceStore({ db }),

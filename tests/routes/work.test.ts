@@ -165,6 +165,8 @@ describe('series', () => {
         [t0 + 2 * MIN, 42, 42, 42],
         [t0 + 6 * MIN, 47, 47, 47],
       ],
+      from: 'book',
+      note: null,
     })
     const unknown = await shop.send('program', { url: url.replace('humidity', 'other') })
     expect(problemOf(unknown)).toMatchObject({ status: 404 })

@@ -26,7 +26,7 @@ const querySchema = z
   .refine((q) => q.from < q.to, { path: ['to'], error: 'must be later than from' })
 
 /** One sensor's past, in as many points as a chart can show. */
-export const seriesRoutes: Routes = async (app, { monitor, records }) => {
+export const seriesRoutes: Routes = async (app, { monitor, records, past }) => {
   app.get(
     '/series/:sensorId',
     {
@@ -44,6 +44,9 @@ export const seriesRoutes: Routes = async (app, { monitor, records }) => {
             unit: z.string(),
             bucketMs: z.int(),
             points: z.array(z.tuple([z.int(), z.number(), z.number(), z.number()])),
+            /** The store that told it, and what to know of that, in words. */
+            from: z.enum(['book', 'influx']),
+            note: z.string().nullable(),
           }),
           default: problemResponse,
         },
@@ -55,7 +58,13 @@ export const seriesRoutes: Routes = async (app, { monitor, records }) => {
         return sendNotFound(reply, `sensorId: ${sensorId} is neither assigned nor heard; see /api/v1/sensors`)
       }
       const bucketMs = bucketWidthMs(to - from, points)
-      const found = records.series({ sensorId, fromMs: from, toMs: to, bucketMs })
+      const { points: found, ...source } = await past.series({
+        sensorId,
+        quantity,
+        fromMs: from,
+        toMs: to,
+        bucketMs,
+      })
       return {
         sensorId,
         quantity,
@@ -67,6 +76,7 @@ export const seriesRoutes: Routes = async (app, { monitor, records }) => {
           mean,
           max,
         ]),
+        ...source,
       }
     },
   )

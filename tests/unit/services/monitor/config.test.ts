@@ -33,6 +33,7 @@ describe('configuration', () => {
       /NIGHTCAP_INFLUX_URL: the token would cross the network in the clear/,
     ],
     [{ NIGHTCAP_INFLUX_URL: 'https://influx.local' }, /NIGHTCAP_INFLUX_TOKEN: InfluxDB wants a token/],
+    [{ NIGHTCAP_HISTORY_FROM: 'influx' }, /NIGHTCAP_HISTORY_FROM: there is no InfluxDB to ask/],
     [{ NIGHTCAP_LOG_LEVEL: 'loud' }, /NIGHTCAP_LOG_LEVEL: write error, warn, info or debug/],
   ])('%j is refused, naming the variable and the cure', (environment, expected) => {
     expect(problemsOf(environment)).toMatch(expected)
