@@ -6,7 +6,7 @@ import { proofOf } from '../core/advise/tasks/proof.ts'
 import { factsOf } from '../core/kernel/known-facts.ts'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
-import type { Monitor } from '../core/model/ports/monitor.ts'
+import type { Monitor, WayIn } from '../core/model/ports/monitor.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { BoardView } from '../core/model/views.ts'
 import { boardMaterial, quietsOf } from './board-material.ts'
@@ -23,6 +23,7 @@ export interface MonitorPortParts {
   readonly clock: Clock
   readonly config: Pick<MonitorConfig, 'plaintextBeyondLoopback'>
   readonly disconnectNode: (nodeId: string) => void
+  readonly wayIn: WayIn
   /** Null where there is no second store. */
   readonly forwarder: Pick<Forwarder, 'problem' | 'waiting'> | null
   /** What is wrong with the way in. */
@@ -40,6 +41,7 @@ export function createMonitorPort({
   clock,
   config,
   disconnectNode,
+  wayIn,
   forwarder,
   problems,
 }: MonitorPortParts): Monitor {
@@ -76,6 +78,7 @@ export function createMonitorPort({
     lastEmptyings: () => lastEmptyings(factsOf(engine.state())),
     closing: () => closingView(closingMaterial(engine.state(), clock.nowMs())),
     sensors: () => sensorsView({ reader, accounts, state: engine.state() }),
+    wayIn: () => wayIn,
     subscribe: (listener) =>
       engine.subscribe(({ latest }) => listener({ lastEventId: reader.lastEventId(), latest })),
     nodeSecretChanged: disconnectNode,

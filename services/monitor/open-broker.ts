@@ -4,6 +4,7 @@ import type { MqttDoor } from '../adapters/mqtt/mqtt-door.ts'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { IngestSink } from '../core/model/ports/ingest.ts'
+import type { WayIn } from '../core/model/ports/monitor.ts'
 import type { Settings } from '../core/model/settings.ts'
 import { isLoopback, type MonitorConfig } from './config.ts'
 import type { Log } from './log.ts'
@@ -27,6 +28,8 @@ export interface OpenBroker {
   readonly port: number | null
   /** For the console: where sensor nodes find it. */
   readonly sentence: string
+  /** For the page that adds a node: the same, in parts. */
+  readonly wayIn: WayIn
 }
 
 /** The embedded broker, or a connection to the one that the configuration names. */
@@ -57,6 +60,7 @@ export async function openBroker({
       port: null,
       disconnectNode: () => undefined,
       sentence: `Listening to the broker at ${url}.`,
+      wayIn: wayInOf(new URL(url)),
     }
   }
   const verify = (kind: 'node' | 'program') => (id: string, secret: string) =>
@@ -81,5 +85,28 @@ export async function openBroker({
     port: door.port,
     disconnectNode,
     sentence: `Sensor nodes publish to ${scheme}://${broker.host}:${door.port}${where}.`,
+    wayIn: {
+      broker: 'own',
+      host: broker.host,
+      port: door.port,
+      encrypted: broker.tls !== null,
+      thisComputerOnly: isLoopback(broker.host),
+    },
+  }
+}
+
+const MQTT_PORT = 1883
+const MQTTS_PORT = 8883
+
+function wayInOf({ protocol, hostname, port }: URL): WayIn {
+  const encrypted = protocol === 'mqtts:'
+  const usual = encrypted ? MQTTS_PORT : MQTT_PORT
+  const thisComputerOnly = isLoopback(hostname)
+  return {
+    broker: 'other',
+    host: hostname,
+    port: port === '' ? usual : Number(port),
+    encrypted,
+    thisComputerOnly,
   }
 }

@@ -97,6 +97,7 @@ export async function startMonitor({
     clock,
     config,
     disconnectNode: broker.disconnectNode,
+    wayIn: broker.wayIn,
     forwarder,
     problems: () => [...broker.door.problems(), ...telling.keyProblems()],
   })

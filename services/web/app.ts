@@ -40,10 +40,13 @@ import { ownHealthRoutes } from './routes/own-health.ts'
 import { peopleRoutes } from './routes/people.ts'
 import { programRoutes } from './routes/programs.ts'
 import { sensorRoutes } from './routes/sensors.ts'
+import { sensorReplacementRoutes } from './routes/sensor-replacement.ts'
+import { powerRoutes } from './routes/power.ts'
 import { quietRoutes } from './routes/quiet.ts'
 import { seriesRoutes } from './routes/series.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { settingsRoutes } from './routes/settings.ts'
+import { settingsRecordRoutes } from './routes/settings-record.ts'
 import { taskRoutes } from './routes/tasks.ts'
 import { addPromptClose } from './prompt-close.ts'
 import { addSecurityHeaders } from './security-headers.ts'
@@ -164,10 +167,13 @@ const API_ROUTES = [
   machineRoutes,
   nozzleCheckRoutes,
   quietRoutes,
+  powerRoutes,
   seriesRoutes,
   historyRoutes,
   sensorRoutes,
+  sensorReplacementRoutes,
   settingsRoutes,
+  settingsRecordRoutes,
   nodeRoutes,
   peopleRoutes,
   programRoutes,

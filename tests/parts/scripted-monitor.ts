@@ -66,6 +66,13 @@ export function createScriptedMonitor({ title = 'Roll 60' }: { title?: string } 
     },
     nodeSecretChanged: (nodeId) => changedSecrets.push(nodeId),
     readingsWaiting: () => 0,
+    wayIn: () => ({
+      broker: 'own',
+      host: '127.0.0.1',
+      port: 1883,
+      encrypted: false,
+      thisComputerOnly: true,
+    }),
     health: () => health,
     submitted,
     changedSecrets,

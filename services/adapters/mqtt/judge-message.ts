@@ -2,6 +2,7 @@ import { nameSchema } from '../../core/model/name.ts'
 import type { JudgedMessage } from '../../core/model/ports/ingest.ts'
 import { parseNodeTopic } from '../../core/model/topics.ts'
 import { type Arrival, rejected } from './arrival.ts'
+import { correctScales } from './correct-scales.ts'
 import { judgeForeign } from './judge-foreign.ts'
 import { judgePack } from './judge-pack.ts'
 import type { MessageIndex } from './message-index.ts'
@@ -17,6 +18,7 @@ export const MAX_PAYLOAD_BYTES = 256 * 1024
  * JM-2 a wrong record spoils no other, unless it carries base fields or there are more than 16 that are no SenML.
  * JM-3 a node not in the settings is heard all the same: who may speak is the broker's to say.
  * JM-4 readings are in order of (atMs, sensorId, quantity), no two equal in all three.
+ * JM-5 the mass of a scale that was calibrated on the page is what was sent x scale + offset, and must be possible.
  */
 export function judgeMessage(arrival: Arrival, index: MessageIndex): JudgedMessage {
   const { topic, payload } = arrival
@@ -36,7 +38,7 @@ export function judgeMessage(arrival: Arrival, index: MessageIndex): JudgedMessa
   return arrival.retained ? rejectRetained(arrival) : judgeForeign(arrival, bindings)
 }
 
-function judgeOwnTopic(arrival: Arrival, { site }: MessageIndex): JudgedMessage {
+function judgeOwnTopic(arrival: Arrival, { site, corrections }: MessageIndex): JudgedMessage {
   const to = parseNodeTopic(arrival.topic)
   if (!to)
     return rejected(
@@ -57,7 +59,8 @@ function judgeOwnTopic(arrival: Arrival, { site }: MessageIndex): JudgedMessage 
     return rejected(arrival, 'nodeUnknown', `${shown(to.node)} cannot be a node: ${cure}`)
   }
   if (to.kind === 'status') return judgeStatus(arrival, to.node)
-  return arrival.retained ? rejectRetained(arrival) : judgePack(arrival, to.node)
+  if (arrival.retained) return rejectRetained(arrival)
+  return correctScales(judgePack(arrival, to.node), arrival, corrections)
 }
 
 function judgeStatus(arrival: Arrival, nodeId: string): JudgedMessage {

@@ -17,6 +17,8 @@ export interface ForeignBinding {
 /** What the settings say about messages, arranged for looking up. Made anew when the settings change. */
 export interface MessageIndex {
   readonly site: string
+  /** Scales that were calibrated on the page: what they send x scale + offset is kg. */
+  readonly corrections: ReadonlyMap<string, { readonly scale: number; readonly offset: number }>
   /** Devices with at least one foreign binding. */
   readonly deviceIds: ReadonlySet<string>
   /** All foreign filters, in the order of the settings. */
@@ -47,6 +49,9 @@ export function toMessageIndex(settings: Settings): MessageIndex {
   }
   return {
     site: settings.site.id,
+    corrections: new Map(
+      settings.sensors.flatMap(({ id, correction }) => (correction ? [[id, correction] as const] : [])),
+    ),
     deviceIds: new Set(bindings.map((b) => b.deviceId)),
     foreignFilters: bindings.map((b) => b.topicFilter),
     bindingsOf: (topic, deviceId) =>

@@ -57,7 +57,14 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     /** How far the newest of them lay in the future. */
     aheadMs: z.int().nonnegative(),
   }),
-  z.strictObject({ type: z.literal('settings'), ...stamp, act: actSchema, settings: settingsSchema }),
+  z.strictObject({
+    type: z.literal('settings'),
+    ...stamp,
+    act: actSchema,
+    settings: settingsSchema,
+    /** Why they were changed, in the words of whoever did, or the evidence they rest on. */
+    why: z.string().trim().max(2000).optional(),
+  }),
   /** The monitor's clock has passed a deadline that the kernel asked for. */
   z.strictObject({ type: z.literal('deadline'), ...stamp }),
   /** The monitor was not running from `fromMs` to `atMs`. */

@@ -60,6 +60,8 @@ const powerBandsSchema = z.strictObject({
   printing: bandSchema.optional(),
   /** How long a self-cleaning takes, in s, shortest and longest. */
   cleaningS: bandSchema.optional(),
+  /** The owner corrected by hand what was learned: these and `offBelowW` hold, whatever is learned. */
+  insteadOfLearned: z.boolean().optional(),
 })
 
 export const machineSchema = z.strictObject({
@@ -118,6 +120,19 @@ const foreignSchema = z.strictObject({
   offset: z.number().default(0),
 })
 
+/**
+ * A scale calibrated on the page: mass in kg is what the node sends x scale + offset. What is stored is corrected
+ * already, as with a foreign device, which keeps its two numbers in `foreign`.
+ */
+const correctionSchema = z.strictObject({
+  scale: z
+    .number()
+    .min(-1_000_000)
+    .max(1_000_000)
+    .refine((scale) => scale !== 0, { error: 'scale must not be 0: every weight would be the same' }),
+  offset: z.number().min(-1_000_000).max(1_000_000),
+})
+
 /** Which subjects each quantity may be bound to. */
 export const SUBJECT_OF_QUANTITY = {
   humidity: ['room'],
@@ -147,6 +162,11 @@ export const sensorBindingSchema = z
       .max(minutes(24 * 60))
       .default(minutes(1)),
     foreign: foreignSchema.optional(),
+    correction: correctionSchema.optional(),
+  })
+  .refine((s) => !s.correction || (s.quantity === 'mass' && !s.foreign), {
+    path: ['correction'],
+    error: 'a correction is for the mass of a node of our own: leave it out, or use foreign.scale and offset',
   })
   .refine((s) => (SUBJECT_OF_QUANTITY[s.quantity] as readonly string[]).includes(s.subject.kind), {
     path: ['subject', 'kind'],

@@ -51,6 +51,7 @@ const MEASURED_TO = 0.9
  * POWER-RULE-1 learned bands count if they tell cleanings apart; else what the owner told; else learned bands without
  *              cleanings; else only on and off.
  * POWER-RULE-2 without a meter there are no bands.
+ * POWER-RULE-3 what the owner corrected by hand (`insteadOfLearned`) holds before anything learned.
  */
 export function powerRuleOf(
   machine: Pick<Machine, 'id' | 'offBelowW' | 'powerBandsW'>,
@@ -58,8 +59,8 @@ export function powerRuleOf(
   sensors: ReadonlyMap<string, Pick<HeardBinding, 'id' | 'quantity'>>,
 ): PowerRule {
   const meterId = meterOf(sensors)
-  const found = learnedOf(learned, 'powerBands', machine.id)
   const told = machine.powerBandsW
+  const found = told?.insteadOfLearned ? undefined : learnedOf(learned, 'powerBands', machine.id)
   const offBelowW = found?.offBelowW ?? machine.offBelowW
   if (meterId === null) return { offBelowW, meterId, bands: null, bandsFrom: 'startingValues' }
   if (found && (found.cleaningW !== null || !told?.cleaning)) {

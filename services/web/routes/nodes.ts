@@ -9,6 +9,17 @@ import type { Routes } from './routes.ts'
 
 const idSchema = z.strictObject({ id: nameSchema })
 const issuedSchema = z.object({ id: nameSchema, secret: z.string() })
+const wayInSchema = z.object({
+  site: nameSchema,
+  /** `own`: the embedded broker; `other`: one that the configuration names, which keeps its own secrets. */
+  broker: z.enum(['own', 'other']),
+  /** The address it listens on, or that of the other broker. */
+  host: z.string(),
+  port: z.int(),
+  encrypted: z.boolean(),
+  /** Nothing outside this computer can reach it. */
+  thisComputerOnly: z.boolean(),
+})
 
 /** Nodes and the secrets they sign in to the broker with. A secret is in one answer, and then nowhere. */
 export const nodeRoutes: Routes = async (app, { monitor, accounts, nowMs, settingsChanges }) => {
@@ -63,6 +74,47 @@ export const nodeRoutes: Routes = async (app, { monitor, accounts, nowMs, settin
       return node
         ? issue(id, node.title ?? id)
         : sendNotFound(reply, `id: there is no node ${id}; add it first`)
+    },
+  )
+  app.get(
+    '/nodes/way-in',
+    {
+      config: { permission: 'manageNodes' },
+      schema: {
+        operationId: 'readWayIn',
+        summary: 'Where sensor nodes find the broker',
+        tags: ['nodes'],
+        response: { 200: wayInSchema, default: problemResponse },
+      },
+    },
+    async () => ({ ...monitor.wayIn(), site: monitor.settings().site.id }),
+  )
+  app.delete(
+    '/nodes/:id',
+    {
+      config: { permission: 'manageNodes' },
+      schema: {
+        operationId: 'removeNode',
+        summary: 'Remove the node, what was said of its sensors, and its secret; its readings stay',
+        tags: ['nodes'],
+        params: idSchema,
+        response: { 204: noContent, default: problemResponse },
+      },
+    },
+    async (request, reply) => {
+      const { id } = request.params
+      const isKnown = monitor.settings().nodes.some((n) => n.id === id)
+      if (!isKnown && !hasSecret(id))
+        return sendNotFound(reply, `id: there is no node ${id}; reload the list`)
+      // The secret first: a node that was removed must not come in, whatever becomes of the rest.
+      accounts.revokeCredential('node', id, nowMs())
+      monitor.nodeSecretChanged(id)
+      const outcome = await settingsChanges.make(actOf(request, monitor), (settings) => ({
+        ...settings,
+        nodes: settings.nodes.filter((n) => n.id !== id),
+        sensors: settings.sensors.filter((s) => !s.id.startsWith(`${id}/`)),
+      }))
+      return sendSettingsOutcome(reply, outcome)
     },
   )
   app.delete(

@@ -52,6 +52,17 @@ export interface LiveNotice {
   readonly latest: readonly Reading[]
 }
 
+/** Where sensor nodes find the broker. */
+export interface WayIn {
+  /** `own`: the embedded broker; `other`: one that the configuration names, which keeps its own secrets. */
+  readonly broker: 'own' | 'other'
+  readonly host: string
+  readonly port: number
+  readonly encrypted: boolean
+  /** Nothing outside this computer can reach it. */
+  readonly thisComputerOnly: boolean
+}
+
 /** The running monitor as the web sees it. */
 export interface Monitor {
   nowMs: () => number
@@ -75,6 +86,7 @@ export interface Monitor {
   subscribe: (listener: (notice: LiveNotice) => void) => () => void
   /** The node's secret was replaced or revoked: connections that came in with the old one end now. */
   nodeSecretChanged: (nodeId: string) => void
+  wayIn: () => WayIn
   /** Readings not yet handed on to a second store; 0 where there is none. Counted up to a million. */
   readingsWaiting: () => number
   /** Is it well itself? For /healthz. */

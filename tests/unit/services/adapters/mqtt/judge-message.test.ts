@@ -506,3 +506,44 @@ describe('properties', () => {
     ])
   })
 })
+
+describe('scales that were calibrated on the page', () => {
+  const corrected = toMessageIndex(
+    testSettings({
+      sensors: [
+        {
+          id: 'bench/scale',
+          quantity: 'mass',
+          subject: { kind: 'bottle', id: 'roll-waste' },
+          correction: { scale: 2, offset: -0.5 },
+        },
+      ],
+    }),
+  )
+  const judged = (records: readonly object[]): JudgedMessage => {
+    const payload = new TextEncoder().encode(JSON.stringify(records))
+    return judgeMessage({ topic: READINGS, payload, retained: false, receivedMs: NOW }, corrected)
+  }
+
+  it('JM-5 what was sent x scale + offset is the mass; other sensors stay as they are', () => {
+    const { readings } = judged([
+      { bn: 'bench/', bt: NOW / 1000, n: 'air', u: '%RH', v: 40 },
+      { n: 'scale', u: 'kg', v: 1.25 },
+    ])
+    expect(readings?.readings.map(({ sensorId, value }) => [sensorId, value])).toEqual([
+      ['bench/air', 40],
+      ['bench/scale', 2],
+    ])
+  })
+
+  it('JM-5 a corrected mass that is impossible is set aside with its reason, and its pack still counts', () => {
+    const { readings, rejections } = judged([
+      { bn: 'bench/', bt: NOW / 1000, n: 'scale', u: 'kg', v: 600 },
+      { n: 'boot', vs: 'b' },
+      { n: 'pack-sequence', v: 1 },
+    ])
+    expect(readings).toMatchObject({ readings: [], pack: { bootId: 'b' } })
+    expect(rejections[0]).toMatchObject({ code: 'valueWrong' })
+    expect(rejections[0]?.reason).toContain('bench/scale, corrected,')
+  })
+})

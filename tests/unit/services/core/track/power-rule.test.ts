@@ -48,6 +48,12 @@ it.each([
   expect(rule.bands?.cleaningW).toEqual(cleaning)
 })
 
+it('POWER-RULE-3 what the owner corrected by hand holds before what was learned', () => {
+  const corrected = { ...roll, powerBandsW: { ...told.powerBandsW, insteadOfLearned: true } }
+  const rule = powerRuleOf(corrected, learnedMap(BANDS), METER)
+  expect(rule).toMatchObject({ bandsFrom: 'told', offBelowW: 2, bands: { cleaningW: [90, 130] } })
+})
+
 it('POWER-RULE-2 without a meter there are no bands', () => {
   const rule = powerRuleOf(told, learnedMap(BANDS), CONTACT)
   expect(rule).toEqual({ offBelowW: 9, meterId: null, bands: null, bandsFrom: 'startingValues' })
