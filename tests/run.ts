@@ -1,6 +1,7 @@
 import { spawnSync } from 'node:child_process'
 import { existsSync, mkdirSync, readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
+import { auditLibraries } from './host/audit.ts'
 import { installHostPrograms } from './host/install.ts'
 import { judgeSkips, type SkippedTest } from './host/skips.ts'
 
@@ -40,11 +41,13 @@ function main(filters: readonly string[]): number {
     )
     return status !== 0
   })
+  const audit = auditLibraries(root)
+  console.log(audit.line)
   const report = runVitest(filters)
   if (!report) return 1
   const verdict = judgeSkips(skippedIn(report), { ci })
   for (const line of verdict.lines) console.log(line)
-  const failed = report.numFailedTests + failedChecks.length + verdict.failures
+  const failed = report.numFailedTests + failedChecks.length + verdict.failures + Number(audit.failed)
   console.log(
     `${report.numPassedTests + checks.length - failedChecks.length} passed, ${failed} failed, ${report.numPendingTests} skipped`,
   )

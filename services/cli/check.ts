@@ -1,5 +1,7 @@
-import { checkSetUp, type Finding } from '../monitor/check-set-up.ts'
+import { checkSetUp } from '../monitor/check-set-up.ts'
 import { ENVIRONMENT } from '../monitor/config.ts'
+import type { Finding } from '../monitor/finding.ts'
+import { boardDir } from '../monitor/board-dir.ts'
 import { readConfig, readVariable } from '../monitor/read-config.ts'
 import { readOptions } from './usage-error.ts'
 
@@ -18,7 +20,7 @@ export async function check(args: readonly string[]): Promise<number> {
   console.log('\nSet-up\n')
   const outcome = readConfig()
   const findings: readonly Finding[] = outcome.ok
-    ? await checkSetUp(outcome.config)
+    ? await checkSetUp(outcome.config, { boardDir: boardDir() })
     : outcome.problems.map((text) => ({ ok: false, text }))
   for (const { ok, text } of findings) console.log(`  ${ok ? 'ok   ' : 'WRONG'}  ${text}`)
   const wrong = findings.filter((f) => !f.ok).length

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import type { TlsFiles } from './tls-files.ts'
 
 /** One environment variable: its default and what it is for; `check` prints them all. */
 export interface EnvironmentVariable {
@@ -31,6 +32,12 @@ export const ENVIRONMENT = [
     fallback: 'no',
     meaning: 'yes when a proxy serves the board over https',
   },
+  {
+    name: 'NIGHTCAP_HTTP_TLS_CERT_FILE',
+    fallback: '',
+    meaning: 'certificate of the board (PEM): then it speaks https, without a proxy',
+  },
+  { name: 'NIGHTCAP_HTTP_TLS_KEY_FILE', fallback: '', meaning: 'key to that certificate (PEM)' },
   { name: 'NIGHTCAP_MQTT_HOST', fallback: '127.0.0.1', meaning: 'address the embedded broker listens on' },
   {
     name: 'NIGHTCAP_MQTT_PORT',
@@ -124,6 +131,8 @@ const environmentSchema = z.object({
   NIGHTCAP_ALLOWED_HOSTS: listSchema,
   NIGHTCAP_TRUSTED_PROXIES: listSchema,
   NIGHTCAP_SECURE_COOKIES: yesSchema,
+  NIGHTCAP_HTTP_TLS_CERT_FILE: textSchema,
+  NIGHTCAP_HTTP_TLS_KEY_FILE: textSchema,
   NIGHTCAP_MQTT_HOST: textSchema.min(1, { error: 'name an address' }),
   NIGHTCAP_MQTT_PORT: portSchema,
   NIGHTCAP_MQTT_TLS_CERT_FILE: textSchema,
@@ -152,7 +161,7 @@ export type BrokerConfig =
       readonly kind: 'embedded'
       readonly host: string
       readonly port: number
-      readonly tls: { certFile: string; keyFile: string } | null
+      readonly tls: TlsFiles | null
     }
   | {
       readonly kind: 'external'
@@ -186,7 +195,9 @@ export interface MonitorConfig {
     readonly port: number
     readonly allowedHosts: readonly string[]
     readonly trustedProxies: readonly string[]
+    /** Cookies go over https alone: a proxy serves it, or the board itself. */
     readonly secureCookies: boolean
+    readonly tls: TlsFiles | null
   }
   readonly broker: BrokerConfig
   /** The second store for readings, or null. */
@@ -241,10 +252,12 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
       'NIGHTCAP_HISTORY_FROM: there is no InfluxDB to ask; give NIGHTCAP_INFLUX_URL, or write book',
     )
   }
-  if ((env.NIGHTCAP_MQTT_TLS_CERT_FILE === '') !== (env.NIGHTCAP_MQTT_TLS_KEY_FILE === '')) {
-    problems.push('NIGHTCAP_MQTT_TLS_CERT_FILE: a certificate and its key go together; give both or neither')
+  for (const of of ['HTTP', 'MQTT'] as const) {
+    if ((env[`NIGHTCAP_${of}_TLS_CERT_FILE`] === '') === (env[`NIGHTCAP_${of}_TLS_KEY_FILE`] === '')) continue
+    problems.push(`NIGHTCAP_${of}_TLS_CERT_FILE: a certificate and its key go together; give both or neither`)
   }
   if (problems.length > 0) return { ok: false, problems }
+  const tls = tlsOf(env, 'HTTP')
   return {
     ok: true,
     config: {
@@ -256,7 +269,8 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
         port: env.NIGHTCAP_HTTP_PORT,
         allowedHosts: [...env.NIGHTCAP_ALLOWED_HOSTS, ...hostsOf(env.NIGHTCAP_PUBLIC_URL)],
         trustedProxies: env.NIGHTCAP_TRUSTED_PROXIES,
-        secureCookies: env.NIGHTCAP_SECURE_COOKIES,
+        secureCookies: env.NIGHTCAP_SECURE_COOKIES || tls !== null,
+        tls,
       },
       broker,
       influx,
@@ -284,9 +298,13 @@ function brokerOf(env: Environment): BrokerConfig {
       caFile: env.NIGHTCAP_MQTT_CA_FILE || null,
     }
   }
-  const { NIGHTCAP_MQTT_TLS_CERT_FILE: certFile, NIGHTCAP_MQTT_TLS_KEY_FILE: keyFile } = env
-  const tls = certFile !== '' && keyFile !== '' ? { certFile, keyFile } : null
-  return { kind: 'embedded', host: env.NIGHTCAP_MQTT_HOST, port: env.NIGHTCAP_MQTT_PORT, tls }
+  const { NIGHTCAP_MQTT_HOST: host, NIGHTCAP_MQTT_PORT: port } = env
+  return { kind: 'embedded', host, port, tls: tlsOf(env, 'MQTT') }
+}
+
+function tlsOf(env: Environment, of: 'HTTP' | 'MQTT'): TlsFiles | null {
+  const [certFile, keyFile] = [env[`NIGHTCAP_${of}_TLS_CERT_FILE`], env[`NIGHTCAP_${of}_TLS_KEY_FILE`]]
+  return certFile !== '' && keyFile !== '' ? { certFile, keyFile } : null
 }
 
 function influxOf(env: Environment): InfluxConfig | null {

@@ -1,5 +1,3 @@
-import { existsSync } from 'node:fs'
-import { fileURLToPath } from 'node:url'
 import { createSystemClock } from '../adapters/clock/system-clock.ts'
 import { createHttpPost } from '../adapters/http-post/create-http-post.ts'
 import { createInfluxReader } from '../adapters/history-influx/create-influx-reader.ts'
@@ -17,6 +15,7 @@ import type { HttpPost } from '../core/model/ports/notify.ts'
 import type { BookOfRecord } from '../core/model/ports/records.ts'
 import { createWebApp } from '../web/app.ts'
 import { createSignInCodes, type SignInCodes } from '../web/auth/sign-in-codes.ts'
+import { boardDir } from './board-dir.ts'
 import type { MonitorConfig } from './config.ts'
 import { createEngine, type Engine } from './engine.ts'
 import { createForwarder } from './forward-readings.ts'
@@ -27,6 +26,8 @@ import { openTelling } from './open-telling.ts'
 import { readSecret } from './read-config.ts'
 import { READINGS_KEPT_MS, startRounds } from './rounds.ts'
 import { createSeriesSource } from './series-source.ts'
+import { loadTls } from './tls-files.ts'
+import { watchCertificates } from './watch-certificates.ts'
 
 export interface MonitorParts {
   readonly config: MonitorConfig
@@ -51,9 +52,6 @@ export interface RunningMonitor {
   readonly close: () => Promise<void>
 }
 
-const BOARD_DIR = fileURLToPath(new URL('./board/', import.meta.url))
-const SOURCE_BOARD_DIR = fileURLToPath(new URL('../../.build/board/', import.meta.url))
-
 /** Wires and starts the monitor. What it opened it closes, in the opposite order. */
 export async function startMonitor({
   config,
@@ -62,12 +60,14 @@ export async function startMonitor({
   post = createHttpPost(),
   prepare,
 }: MonitorParts): Promise<RunningMonitor> {
+  const tls = config.http.tls && loadTls(config.http.tls)
   const db = openDatabase({ dataDir: config.dataDir })
   const book = createSqliteBookOfRecord({ db })
   const reader = createSqliteRecordsReader({ db })
   const accounts = createSqliteAccountStore({ db })
   prepare?.({ book, accounts })
 
+  const certificates = watchCertificates({ config, held: tls, log })
   const engine = createEngine({ book, clock, log })
   const broker = await openBroker({
     config,
@@ -99,7 +99,7 @@ export async function startMonitor({
     disconnectNode: broker.disconnectNode,
     wayIn: broker.wayIn,
     forwarder,
-    problems: () => [...broker.door.problems(), ...telling.keyProblems()],
+    problems: () => [...broker.door.problems(), ...telling.keyProblems(), ...certificates.problems()],
   })
   const signInCodes = createSignInCodes({ accounts, nowMs: Date.now })
   const app = createWebApp({
@@ -109,12 +109,14 @@ export async function startMonitor({
     accounts,
     telling,
     sentOnce: createSqliteSentOnceStore({ db }),
-    boardDir: existsSync(BOARD_DIR) ? BOARD_DIR : SOURCE_BOARD_DIR,
+    boardDir: boardDir(),
     config: config.http,
+    tls,
     nowMs: Date.now,
     log,
   })
   const url = await app.listen({ host: config.http.host, port: config.http.port })
+  certificates.follow(app.server)
   const rounds = startRounds({
     engine,
     book,
@@ -139,6 +141,7 @@ export async function startMonitor({
         ? null
         : signInCodes.issueFirstOwnerCode().code,
     close: async () => {
+      certificates.stop()
       await rounds.stop()
       await broker.door.close()
       await engine.close()

@@ -64,6 +64,8 @@ export interface WebAppParts {
   /** Folder of the built board; it may be missing. */
   readonly boardDir: string
   readonly config: WebConfig
+  /** Certificate and key, both PEM: the board then speaks https. */
+  readonly tls?: { readonly cert: Buffer; readonly key: Buffer } | null
   /** A pino logger made with `LOG_REDACTION`. */
   readonly log: FastifyBaseLogger
   /** The wall clock in ms since 1970, for sessions and codes; not the monitor's, which runs fast in a demo. */
@@ -88,9 +90,10 @@ export const LOG_REDACTION = [
  * @throws {RouteUnguardedError} from `ready()` when a route does not say who may use it.
  */
 export function createWebApp(given: WebAppParts): FastifyInstance {
-  const { boardDir, config, log } = given
+  const { boardDir, config, log, tls = null } = given
   const parts = createParts(given)
-  const app = Fastify({
+  const app: FastifyInstance = Fastify({
+    https: tls && { cert: tls.cert, key: tls.key, minVersion: 'TLSv1.2' },
     loggerInstance: log,
     logController: new LogController({ disableRequestLogging: true }),
     trustProxy: config.trustedProxies.length > 0 ? [...config.trustedProxies] : false,

@@ -7,7 +7,10 @@ export interface Authority {
   readonly ca: string
   readonly caFile: string
   /** A certificate for one host name, signed by it. */
-  readonly certificateFor: (host: string) => { readonly certFile: string; readonly keyFile: string }
+  readonly certificateFor: (
+    host: string,
+    days?: number,
+  ) => { readonly certFile: string; readonly keyFile: string }
 }
 
 /** A certificate authority made for one test in the given folder. Needs openssl. */
@@ -30,14 +33,14 @@ export function createAuthority(directory: string, name: string): Authority {
   return {
     ca: readFileSync(file('.pem'), 'utf8'),
     caFile: file('.pem'),
-    certificateFor: (host) => {
+    certificateFor: (host, lastsDays = 2) => {
       const [certFile, keyFile, request, extension] = ['crt', 'key', 'csr', 'ext'].map((e) =>
         file(`-${host}.${e}`),
       ) as [string, string, string, string]
       writeFileSync(extension, `subjectAltName=DNS:${host}\n`)
       openssl(['req', ...key, '-keyout', keyFile, '-out', request, '-subj', `/CN=${host}`])
       const signed = ['-CA', file('.pem'), '-CAkey', file('.key'), '-CAcreateserial', '-extfile', extension]
-      openssl(['x509', '-req', '-in', request, ...signed, '-out', certFile, ...days])
+      openssl(['x509', '-req', '-in', request, ...signed, '-out', certFile, '-days', String(lastsDays)])
       return { certFile, keyFile }
     },
   }

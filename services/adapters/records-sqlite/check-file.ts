@@ -18,7 +18,8 @@ export function checkFile(path: string): void {
   )
 }
 
-function damageOf(path: string): string | null {
+/** What is wrong with a database file, or null; changes nothing. @throws {RecordsError} RECORDS_NEWER */
+export function damageOf(path: string): string | null {
   const db = new BetterSqlite3(path, { readonly: true, fileMustExist: true })
   try {
     const version = schemaVersionOf(db)

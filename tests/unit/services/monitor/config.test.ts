@@ -26,6 +26,7 @@ describe('configuration', () => {
     [{ NIGHTCAP_MQTT_URL: 'broker.local' }, /NIGHTCAP_MQTT_URL: write an address that begins with mqtt:\/\//],
     [{ NIGHTCAP_MQTT_HOST: '0.0.0.0' }, /in the clear.*NIGHTCAP_ALLOW_PLAINTEXT=yes/],
     [{ NIGHTCAP_MQTT_TLS_CERT_FILE: '/c.pem' }, /certificate and its key go together/],
+    [{ NIGHTCAP_HTTP_TLS_KEY_FILE: '/k.pem' }, /NIGHTCAP_HTTP_TLS_CERT_FILE.*go together/],
     [{ NIGHTCAP_ALLOW_PLAINTEXT: 'true' }, /NIGHTCAP_ALLOW_PLAINTEXT: write yes or no/],
     [{ NIGHTCAP_INFLUX_URL: 'influx.local' }, /NIGHTCAP_INFLUX_URL: write an address that begins with http/],
     [
