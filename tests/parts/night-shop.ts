@@ -64,7 +64,14 @@ export async function openNightShop(parts: {
       keyFile: `${dataDir}-key`,
       // Plain http on loopback is as good as https to a browser.
       publicUrl: url,
-      http: { host: '127.0.0.1', port, allowedHosts: [], trustedProxies: [], secureCookies: false, tls: null },
+      http: {
+        host: '127.0.0.1',
+        port,
+        allowedHosts: [],
+        trustedProxies: [],
+        secureCookies: false,
+        tls: null,
+      },
       broker: { kind: 'embedded', host: '127.0.0.1', port: 0, tls: null },
       influx: null,
       historyFrom: 'book' as const,
