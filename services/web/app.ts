@@ -35,7 +35,8 @@ import { historyRoutes } from './routes/history.ts'
 import { nodeRoutes } from './routes/nodes.ts'
 import { learnedRoutes } from './routes/learned.ts'
 import { machineRoutes } from './routes/machines.ts'
-import { nozzleCheckRoutes } from './routes/nozzle-checks.ts'
+import { LOG_ENTRY_ROUTES, newEntryRoutes } from './routes/log-kinds.ts'
+import { logbookRoutes } from './routes/logbook.ts'
 import { ownHealthRoutes } from './routes/own-health.ts'
 import { peopleRoutes } from './routes/people.ts'
 import { programRoutes } from './routes/programs.ts'
@@ -168,7 +169,9 @@ const API_ROUTES = [
   calendarRoutes,
   learnedRoutes,
   machineRoutes,
-  nozzleCheckRoutes,
+  ...LOG_ENTRY_ROUTES,
+  newEntryRoutes,
+  logbookRoutes,
   quietRoutes,
   powerRoutes,
   seriesRoutes,

@@ -12,6 +12,7 @@ const ACTS: readonly (Permission | 'anyone' | undefined)[] = [
   'signOffTasks',
   'acknowledgeAlarms',
   'logNozzleChecks',
+  'writeLogbook',
   'workOnMachines',
   'shelveAlarms',
   'doClosing',

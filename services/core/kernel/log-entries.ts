@@ -31,9 +31,9 @@ function entriesOf(input: LogInput): readonly LogEntry[] {
       return [{ kind: 'nozzleCheck', checkId, machineId, checkedMs, reason, missing, note, void: false, act }]
     }
     case 'careLogged': {
-      const { machineId, care, channelGroupIds, careId = `care-${seq}`, note = '' } = input
+      const { machineId, care, channelGroupIds, careId = `care-${seq}`, helpedSaid = null, note = '' } = input
       if (care === 'printed') return []
-      const said = { machineId, care, channelGroupIds, doneMs: atMs, helpedSaid: null, note }
+      const said = { machineId, care, channelGroupIds, doneMs: atMs, helpedSaid, note }
       return [{ kind: 'care', careId, ...said, void: false, act }]
     }
     case 'headChanged': {

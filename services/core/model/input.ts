@@ -7,6 +7,7 @@ import { settingsSchema } from './settings.ts'
 import { sensorIdSchema, subjectSchema } from './subject.ts'
 import { disposalFields } from './disposal.ts'
 import {
+  careFields,
   headChangeFields,
   logIdSchema,
   MOST_ENTRIES,
@@ -181,6 +182,7 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     channelGroupIds: z.array(nameSchema).max(200).default([]),
     /** Of the logbook; not given by an earlier release. */
     careId: logIdSchema.optional(),
+    helpedSaid: careFields.helpedSaid.optional(),
     note: z.string().max(500).optional(),
   }),
   z.strictObject({

@@ -11,6 +11,8 @@ export function sha256(secret: string): string {
 }
 
 /** An id that says nothing of whom it stands for, such as `person-3f9a0c417be2`. */
-export function createId(kind: 'person' | 'program' | 'calendar' | 'disposal'): string {
+export function createId(
+  kind: 'person' | 'program' | 'calendar' | 'disposal' | 'check' | 'care' | 'note' | 'head',
+): string {
   return `${kind}-${randomBytes(6).toString('hex')}`
 }
