@@ -3,16 +3,18 @@ import { chmod, rm } from 'node:fs/promises'
 import { fileURLToPath } from 'node:url'
 import { build as buildBoard } from 'vite'
 
-/** Builds what runs: the board for the browser, and the commands as one file. Packages stay outside, in node_modules. */
+/** Builds what runs: the board for the browser, the commands as one file, and what runs in threads of its own beside it. Packages stay outside, in node_modules. */
 const root = fileURLToPath(new URL('../../', import.meta.url))
 const outfile = `${root}.build/nightcap.mjs`
+const workers = { 'causes-worker': `${root}services/monitor/causes-worker.ts` }
 
 await rm(`${root}.build`, { recursive: true, force: true })
 await Promise.all([
   buildBoard({ configFile: `${root}dashboards/vite.config.ts`, logLevel: 'error' }),
   build({
-    entryPoints: [`${root}services/cli/main.ts`],
-    outfile,
+    entryPoints: { nightcap: `${root}services/cli/main.ts`, ...workers },
+    outdir: `${root}.build`,
+    outExtension: { '.js': '.mjs' },
     bundle: true,
     platform: 'node',
     format: 'esm',

@@ -4,6 +4,7 @@ import { machineStateTopic } from '../core/model/topics.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { NoticeStore } from '../core/model/ports/notice-store.ts'
 import type { BookOfRecord, RecordsReader } from '../core/model/ports/records.ts'
+import type { CausesDesk } from './causes-desk.ts'
 import { deliverMessages } from './deliver-messages.ts'
 import type { Deliveries } from './deliver-notices.ts'
 import type { Engine } from './engine.ts'
@@ -31,12 +32,13 @@ export interface RoundsParts {
   readonly forwarder: Forwarder | null
   readonly deliveries: Deliveries
   readonly notices: Pick<NoticeStore, 'pruneBefore'>
+  readonly causes: CausesDesk
   readonly log: Log
 }
 
 /** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
 export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
-  const { engine, book, reader, clock, door, forwarder, deliveries, notices, log } = parts
+  const { engine, book, reader, clock, door, forwarder, deliveries, notices, causes, log } = parts
   let settingsSeq = engine.state().settingsSeq
   const followSettings = (): void => {
     const state = engine.state()
@@ -69,6 +71,7 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
     repeat(DELIVER_MS, async () => deliveries.round(), log),
     repeat(PRUNE_MS, async () => prune(), log),
     repeat(LEARN_MS, () => learnDaily({ engine, reader, clock, log }), log),
+    repeat(LEARN_MS, causes.round, log),
     repeat(REPUBLISH_MS, publishStates, log),
     ...(forwarder ? [repeat(FORWARD_MS, () => forwardAll(forwarder), log)] : []),
   ]
@@ -81,7 +84,7 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
   return {
     stop: async () => {
       unsubscribe()
-      await Promise.all([deliveries.stop(), ...rounds.map((r) => r.stop())])
+      await Promise.all([deliveries.stop(), causes.stop(), ...rounds.map((r) => r.stop())])
     },
   }
 }

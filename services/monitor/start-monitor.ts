@@ -18,6 +18,7 @@ import { createSignInCodes, type SignInCodes } from '../web/auth/sign-in-codes.t
 import { boardDir } from './board-dir.ts'
 import type { MonitorConfig } from './config.ts'
 import { createEngine, type Engine } from './engine.ts'
+import { openCauses } from './open-causes.ts'
 import { createForwarder } from './forward-readings.ts'
 import type { Log } from './log.ts'
 import { createMonitorPort } from './monitor-port.ts'
@@ -90,6 +91,7 @@ export async function startMonitor({
   })
   const notices = createSqliteNoticeStore({ db })
   const { telling, deliveries } = openTelling({ config, engine, book, store: notices, clock, post, log })
+  const causes = openCauses({ dataDir: config.dataDir, db, engine, clock, log })
   const monitor = createMonitorPort({
     engine,
     reader,
@@ -126,6 +128,7 @@ export async function startMonitor({
     forwarder,
     deliveries,
     notices,
+    causes,
     log,
   })
 

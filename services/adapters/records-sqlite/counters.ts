@@ -3,6 +3,9 @@ import type { Database } from 'better-sqlite3'
 export type CounterName =
   | 'aliveMs'
   | 'forwardedSeq'
+  | 'nightsRevision'
+  | 'nightsRenewedMs'
+  | `nightsThrough|${string}`
   | 'notJudged'
   | 'quarantined'
   | 'quarantineSamples'

@@ -49,7 +49,7 @@ export function createSqliteBookOfRecord({ db }: { db: Database }): BookOfRecord
     sortReadings: readings.sortReadings,
     keepConflicts: readings.keepConflicts,
     pruneReadings: readings.pruneReadings,
-    applyEffects: (_seq, effects) => effects.forEach(writeEffect),
+    applyEffects: (seq, effects) => effects.forEach((effect) => writeEffect(effect, seq)),
     ...createKernelSnapshots(db),
     pruneSubjectSnapshots: snapshots.prune,
     ...createQuarantine(db, counters),

@@ -22,9 +22,9 @@ export interface EffectTables {
 }
 
 /** Writes what followed from an input, each kind of effect to its table. */
-export function createEffectWriter(tables: EffectTables): (effect: Effect) => void {
+export function createEffectWriter(tables: EffectTables): (effect: Effect, seq: number) => void {
   const { episodes, work, outbox, quarters, notices, disposals, logEntries, snapshots, counters } = tables
-  return (effect) => {
+  return (effect, seq) => {
     switch (effect.type) {
       case 'episodeOpened':
       case 'episodeClosed':
@@ -46,7 +46,7 @@ export function createEffectWriter(tables: EffectTables): (effect: Effect) => vo
       case 'noticeQueued':
         return notices.queue(effect.notice, effect.atMs)
       case 'quarterNoted':
-        return quarters.put(effect.quarter)
+        return quarters.put(effect.quarter, seq)
       case 'subjectSnapshot':
         return snapshots.put(effect.subjectKey, effect.throughMs, effect.stateJson)
       case 'subjectSnapshotsDropped':

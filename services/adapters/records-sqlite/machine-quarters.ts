@@ -3,16 +3,16 @@ import type { RecordsReader } from '../../core/model/ports/records.ts'
 import type { MachineQuarter } from '../../core/model/quarter.ts'
 
 export interface MachineQuarterTable {
-  /** The same quarter again takes the place of what was noted before. */
-  readonly put: (quarter: MachineQuarter) => void
+  /** The same quarter again takes the place of what was noted before. `seq`: the input that it followed from. */
+  readonly put: (quarter: MachineQuarter, seq: number) => void
 }
 
 export function createMachineQuarterTable(db: Database): MachineQuarterTable {
-  const upsert = db.prepare<[string, number, string]>(
-    `INSERT INTO machine_quarter (machine_id, end_ms, json) VALUES (?, ?, ?)
-     ON CONFLICT (machine_id, end_ms) DO UPDATE SET json = excluded.json`,
+  const upsert = db.prepare<[string, number, string, number]>(
+    `INSERT INTO machine_quarter (machine_id, end_ms, json, noted_seq) VALUES (?, ?, ?, ?)
+     ON CONFLICT (machine_id, end_ms) DO UPDATE SET json = excluded.json, noted_seq = excluded.noted_seq`,
   )
-  return { put: (q) => void upsert.run(q.machineId, q.endMs, JSON.stringify(q)) }
+  return { put: (q, seq) => void upsert.run(q.machineId, q.endMs, JSON.stringify(q), seq) }
 }
 
 export function createMachineQuarterQuery(db: Database): Pick<RecordsReader, 'machineQuarters'> {

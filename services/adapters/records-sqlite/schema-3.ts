@@ -31,8 +31,10 @@ CREATE TABLE machine_quarter (
   machine_id TEXT NOT NULL,
   end_ms INTEGER NOT NULL,
   json TEXT NOT NULL,
+  noted_seq INTEGER NOT NULL DEFAULT 0,
   PRIMARY KEY (machine_id, end_ms)
 ) WITHOUT ROWID;
+CREATE INDEX machine_quarter_noted ON machine_quarter (noted_seq);
 
 CREATE TABLE device (
   id TEXT PRIMARY KEY,
@@ -119,6 +121,33 @@ CREATE TABLE log_entry (
 );
 CREATE INDEX log_entry_of ON log_entry (kind, id, entry);
 CREATE INDEX log_entry_time ON log_entry (kind, at_ms);
+
+CREATE TABLE night_exposure (
+  model_version TEXT NOT NULL,
+  machine_id TEXT NOT NULL,
+  channel_group_id TEXT NOT NULL,
+  night_of TEXT NOT NULL,
+  head_id TEXT NOT NULL,
+  from_ms INTEGER NOT NULL,
+  to_ms INTEGER NOT NULL,
+  dose_kpa_h REAL,
+  min_humidity_pct REAL,
+  hours_below_pct REAL,
+  dark_hours REAL,
+  uncapped_hours REAL,
+  cleanings_seen INTEGER,
+  min_temperature_c REAL,
+  acted_upon INTEGER NOT NULL,
+  through_seq INTEGER NOT NULL,
+  PRIMARY KEY (model_version, machine_id, channel_group_id, night_of)
+) WITHOUT ROWID;
+CREATE TABLE frozen_verdict (
+  month TEXT NOT NULL,
+  exposure TEXT NOT NULL,
+  frozen_ms INTEGER NOT NULL,
+  json TEXT NOT NULL,
+  PRIMARY KEY (month, exposure)
+) WITHOUT ROWID;
 `
 
 /** Readings of earlier releases. */

@@ -4,7 +4,7 @@ import type { OpeningCalendar, Span } from '../model/opening-hours.ts'
 
 const HOUR_MS = 3_600_000
 /** A shop that closes for less than this has a break, not a night. Starting value. */
-const SHORTEST_NIGHT_MS = 4 * HOUR_MS
+export const SHORTEST_NIGHT_MS = 4 * HOUR_MS
 const SEARCHED_MS = 21 * 24 * HOUR_MS
 /** What a shop without hours is told of: it has no night. */
 const WITHOUT_HOURS_MS = 12 * HOUR_MS

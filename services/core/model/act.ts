@@ -12,6 +12,7 @@ export type Act = z.infer<typeof actSchema>
 
 /** Why a nozzle check was made: without it, Causes would take checks made on suspicion for a sample of all nights. */
 export const CHECK_REASONS = ['routine', 'suspicion', 'afterCleaning', 'baseline'] as const
+export type CheckReason = (typeof CHECK_REASONS)[number]
 
 /** What a person did to a head, as far as it wets the ink. `partlyCleaned`: a short cleaning, or one of some nozzles. */
 export const CARES = ['printed', 'cleaned', 'partlyCleaned', 'whiteStirred'] as const

@@ -47,6 +47,8 @@ export interface CausesOptions {
   readonly limits: Partial<Readonly<Record<Exposure, number>>>
   /** Null: all but what rests on resampling, and no verdict but that this cannot tell. */
   readonly resampling: Resampling | null
+  /** Called with the share that is done, after each exposure. */
+  readonly progress?: (share: number) => void
 }
 
 /**
@@ -59,8 +61,12 @@ export interface CausesOptions {
  * CAUSES-3 The verdict on an exposure rests on the smaller corrected p of its two week tests that point the same way.
  * CAUSES-4 Nights acted upon are counted apart, and nowhere else.
  */
-export function causesOf(all: readonly Series[], { limits, resampling }: CausesOptions): CausesPage {
-  const drafts = EXPOSURES.flatMap((exposure) => {
+export function causesOf(
+  all: readonly Series[],
+  { limits, resampling, progress }: CausesOptions,
+): CausesPage {
+  const drafts = EXPOSURES.flatMap((exposure, i) => {
+    progress?.(i / EXPOSURES.length)
     const nights = all.map((s) => countedNights(s, exposure))
     const limit = limits[exposure] ?? null
     return nights.some((n) => n.length > 0) ? [draftOf(all, { exposure, nights, limit, resampling })] : []

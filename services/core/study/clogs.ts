@@ -9,6 +9,10 @@ export interface NozzleCheck {
   readonly atMs: number
   readonly missingNozzles: number
   readonly why: 'routine' | 'suspicion'
+  /** It only tells whether the nozzles were clear then: made after a cleaning, or in the middle of a closed time. */
+  readonly tellsOnlyState?: boolean
+  /** Place of that night among the shop's nights; where it is not given, calendar days count as nights. */
+  readonly place?: number
 }
 
 /** What the check after a night said. A night without one has no outcome: missing, not clear. */
@@ -22,6 +26,16 @@ export interface NightOutcome {
 /** Nights without a check before one with: on more than these it is not known which of them clogged. Starting value. */
 export const MOST_UNCHECKED_NIGHTS = 3
 
+/** Why a check is no outcome of a night. */
+export type NoOutcome =
+  'tellsOnlyState' | 'laterOfTheDay' | 'nothingBefore' | 'clogBefore' | 'tooLongUnchecked'
+
+export interface SortedChecks {
+  readonly outcomes: readonly NightOutcome[]
+  /** How many checks of channel groups were none, by the first reason that holds. */
+  readonly left: Readonly<Record<NoOutcome, number>>
+}
+
 /**
  * New clogs and clear nights from nozzle checks.
  *
@@ -31,10 +45,18 @@ export const MOST_UNCHECKED_NIGHTS = 3
  * CLOG-4 Before the first check nothing is known: it opens or holds the series and is no outcome.
  * CLOG-5 After more than three nights without a check the next one is no outcome, whatever it says: nobody knows which
  *        night it was, and to drop the clogs alone would make long closures look harmless.
+ * CLOG-7 A check that only tells the state is no outcome. It ends a clog or holds it, and a night that it stands first
+ *        after has none.
+ * CLOG-8 Nights are counted by their place among the shop's, where it is given: over a closed fortnight lies one night.
  *
  * @throws {RangeError} if a date is none, `atMs` no number, or `missingNozzles` no count.
  */
-export function outcomesOf(checks: readonly NozzleCheck[]): NightOutcome[] {
+export function outcomesOf(checks: readonly NozzleCheck[]): readonly NightOutcome[] {
+  return sortedChecks(checks).outcomes
+}
+
+/** As `outcomesOf`, with what was left out. */
+export function sortedChecks(checks: readonly NozzleCheck[]): SortedChecks {
   const series = new Map<string, NozzleCheck[]>()
   for (const check of checks) {
     mustBeCount('missingNozzles', check.missingNozzles)
@@ -44,20 +66,28 @@ export function outcomesOf(checks: readonly NozzleCheck[]): NightOutcome[] {
     own.push(check)
     series.set(check.channelGroupId, own)
   }
-  return [...series.values()].flatMap((own) => seriesOutcomes(own.sort((a, b) => a.atMs - b.atMs)))
+  const left = { tellsOnlyState: 0, laterOfTheDay: 0, nothingBefore: 0, clogBefore: 0, tooLongUnchecked: 0 }
+  const outcomes = [...series.values()].flatMap((own) =>
+    seriesOutcomes(
+      own.sort((a, b) => a.atMs - b.atMs),
+      (reason) => left[reason]++,
+    ),
+  )
+  return { outcomes, left }
 }
 
-function seriesOutcomes(checks: readonly NozzleCheck[]): NightOutcome[] {
+function seriesOutcomes(checks: readonly NozzleCheck[], leave: (reason: NoOutcome) => void): NightOutcome[] {
   const outcomes: NightOutcome[] = []
   let isClear = false
   let lastDay: number | null = null
-  for (const { channelGroupId, nightOf, missingNozzles, why } of checks) {
-    const day = dayNumber('nightOf', nightOf)
-    const isFirstOfDay = day !== lastDay
-    const isNear = lastDay !== null && day - lastDay - 1 <= MOST_UNCHECKED_NIGHTS
-    if (isFirstOfDay && isClear && isNear) {
-      outcomes.push({ channelGroupId, nightOf, isClog: missingNozzles > 0, why })
-    }
+  for (const { channelGroupId, nightOf, missingNozzles, why, tellsOnlyState, place } of checks) {
+    const day = place ?? dayNumber('nightOf', nightOf)
+    if (tellsOnlyState) leave('tellsOnlyState')
+    else if (lastDay === null) leave('nothingBefore')
+    else if (day === lastDay) leave('laterOfTheDay')
+    else if (!isClear) leave('clogBefore')
+    else if (day - lastDay - 1 > MOST_UNCHECKED_NIGHTS) leave('tooLongUnchecked')
+    else outcomes.push({ channelGroupId, nightOf, isClog: missingNozzles > 0, why })
     isClear = missingNozzles === 0
     lastDay = day
   }

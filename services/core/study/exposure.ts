@@ -1,41 +1,7 @@
+import { EXPOSURES, type Exposure, type NightExposure } from '../model/night-exposure.ts'
 import { mustBeFinite } from '../statistics/check.ts'
 
-/** What a night did to the ink of one channel group of one head. Stored nightly; null where it was not known. */
-export interface NightExposure {
-  readonly headId: string
-  readonly channelGroupId: string
-  /** The day the night began on, `2026-03-14`, in the shop's zone. */
-  readonly nightOf: string
-  /** Drying dose gathered from closing to opening, kPa h. */
-  readonly doseKpaH: number | null
-  /** Lowest relative humidity of the room, %. */
-  readonly minHumidityPct: number | null
-  /** Hours below the room's dry limit, 0 to 24. */
-  readonly hoursBelowPct: number | null
-  /** Hours without power, 0 to 24. */
-  readonly darkHours: number | null
-  /** Hours probably off the cap, 0 to 24. */
-  readonly uncappedHours: number | null
-  /** Cleanings that were seen, a count. */
-  readonly cleaningsSeen: number | null
-  /** Lowest temperature of the room, degC. */
-  readonly minTemperatureC: number | null
-  /** Nightcap told somebody, who did something about it: the night is not what it would have been. */
-  readonly actedUpon: boolean
-  /** Version of the rules that computed it. */
-  readonly modelVersion: string
-}
-
-export const EXPOSURES = [
-  'doseKpaH',
-  'minHumidityPct',
-  'hoursBelowPct',
-  'darkHours',
-  'uncappedHours',
-  'cleaningsSeen',
-  'minTemperatureC',
-] as const
-export type Exposure = (typeof EXPOSURES)[number]
+export { EXPOSURES, type Exposure, type NightExposure }
 
 interface ExposureKind {
   /** As in "after nights with more drying". */

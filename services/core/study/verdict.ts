@@ -1,22 +1,15 @@
+import type { Verdict, VerdictKind } from '../model/verdict.ts'
 import type { NoFit } from '../statistics/logistic.ts'
 import type { PenalisedConditionalFit } from '../statistics/penalised-conditional.ts'
 import { EXPOSURE_KINDS, type Exposure } from './exposure.ts'
 import { moreNightsText, type Observed } from './sample-size.ts'
 
+export type { Verdict, VerdictKind }
+
 /** With fewer clogs nothing is claimed, whatever the numbers say. Starting value. */
 export const LEAST_CLOGS = 8
 /** Corrected p at or below which a link is claimed. */
 export const CLAIM_P = 0.05
-
-export type VerdictKind = 'cannotTell' | 'notTested' | 'nothingSeen' | 'goesTogether' | 'againstExpectation'
-
-export interface Verdict {
-  readonly exposure: Exposure
-  readonly kind: VerdictKind
-  /** 1: more of it, more clogs; -1: less of it, more clogs; 0 where nothing is claimed. */
-  readonly direction: 1 | -1 | 0
-  readonly text: string
-}
 
 export interface Evidence {
   readonly exposure: Exposure
