@@ -55,7 +55,7 @@ export function liveBottle(story: BottleStory): SubjectRun<BottleFacts> {
     for (let next = waiting[0]; next !== undefined && next <= since; next = waiting[0]) {
       waiting.shift()
       const atMs = fromMs + next
-      run.change(atMs, (facts, c) => noteCleaning(facts, { atMs, machineId: 'roll' }, c))
+      run.change(atMs, (facts, c) => noteCleaning(facts, { atMs, machineId: 'roll', owes: true }, c))
     }
     if (story.silent && since >= story.silent[0] && since < story.silent[1]) continue
     run.read(reading)

@@ -17,6 +17,11 @@ const OVER_FOR = DAY
 const OWED_SURELY = 1.5
 const OWED_MAYBE = 0.5
 const COUNTED_AFTER = 70 * MINUTE
+/**
+ * Filled to what it holds, less what tare and scale may err, a bottle runs over: its scale cannot tell waste that does not
+ * come from waste that does not stay, and what a person must hear then is that it is full.
+ */
+const MAY_RUN_OVER_PCT = 98
 
 /** What truly leaked from a bottle, and what of its machines' waste did not reach it. */
 export function createFlowTruth(bottle: BottlePlan, parts: BottleTruthParts) {
@@ -51,7 +56,7 @@ export function createFlowTruth(bottle: BottlePlan, parts: BottleTruthParts) {
       slackMs,
     })
   }
-  const noteOwed = (now: ShopNow, { lifted }: BottleNow): void => {
+  const noteOwed = (now: ShopNow, { lifted, fillPct }: BottleNow): void => {
     const { atMs } = now
     const block = blocks.find((i) => atMs >= i.fromMs && atMs < i.toMs)
     for (const { machine } of machines) {
@@ -67,7 +72,8 @@ export function createFlowTruth(bottle: BottlePlan, parts: BottleTruthParts) {
     if (block || lifted || leaking) maybeUntilMs = atMs + 12 * HOUR
     const { grams } = limits.wasteOwed
     const sees = machines.length === 1 && machines[0]?.seesCleanings === true && atMs >= learnedMs
-    const sure = owedG > OWED_SURELY * grams && sees && !faults.blind(machineIds, atMs)
+    const told = owedG > OWED_SURELY * grams && fillPct < MAY_RUN_OVER_PCT
+    const sure = told && sees && !faults.blind(machineIds, atMs)
     const level: Level = sure
       ? 2
       : atMs < maybeUntilMs && (block || leaks.length > 0 || owedG > OWED_MAYBE * grams)

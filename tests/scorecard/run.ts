@@ -1,7 +1,8 @@
 /**
  * The scorecard: does the product say in time, and without crying wolf, that a head will dry or a bottle will overflow?
  * `npm run scorecard -- --set tuning|final --shops 200` writes its table into services/core/README.md; the same set and
- * number give the same table. `--from 31` leaves out the first 30, to look at a finding again.
+ * number give the same table. `--from 31` leaves out the first 30, to look at a finding again; `--minutes 75` begins no
+ * further shop after that time, and the table is of those that were begun, which `--shops` of their number gives again.
  */
 import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
@@ -29,6 +30,7 @@ const { values } = parseArgs({
     shops: { type: 'string', default: String(SHOPS) },
     from: { type: 'string', default: '1' },
     findings: { type: 'boolean', default: false },
+    minutes: { type: 'string' },
     'no-write': { type: 'boolean', default: false },
   },
 })
@@ -40,6 +42,8 @@ if (!(Number.isInteger(shops) && shops > 0))
 const first = Number(values.from)
 if (!(Number.isInteger(first) && first > 0))
   throw new RangeError(`--from must be a number from 1 on, got ${values.from}`)
+const minutes = Number(values.minutes ?? Infinity)
+if (!(minutes > 0)) throw new RangeError(`--minutes must be more than 0, got ${values.minutes}`)
 if (first > 1 && !values['no-write'])
   throw new RangeError('--from needs --no-write: the table is of whole sets')
 
@@ -89,7 +93,8 @@ async function scoreShops(name: ShopSet, which: Which): Promise<ShopScore[]> {
 function shareOut(name: ShopSet, { first, count }: Which): Promise<ShopScore[]> {
   const scores = new Map<number, ShopScore>()
   let next = first - 1
-  const endsAt = next + count
+  const begins = next
+  const isLast = (): boolean => next >= begins + count || performance.now() - beganMs > minutes * 60_000
   return new Promise((resolve, reject) => {
     const workers = Array.from({ length: Math.min(count, availableParallelism()) }, () => {
       const worker = new Worker(BUILT, { workerData: { set: name } })
@@ -98,12 +103,13 @@ function shareOut(name: ShopSet, { first, count }: Which): Promise<ShopScore[]> 
       worker.on('message', (score: ShopScore) => {
         scores.set(n, score)
         process.stderr.write(`\r${scores.size} of ${count} shops`)
-        if (scores.size === count) {
+        if (!isLast()) worker.postMessage((n = next++))
+        else if (scores.size === next - begins) {
           process.stderr.write('\n')
           for (const w of workers) void w.terminate()
           // In their order, whichever worker was quicker.
           resolve([...scores].sort(([a], [b]) => a - b).map(([, s]) => s))
-        } else if (next < endsAt) worker.postMessage((n = next++))
+        }
       })
       worker.postMessage(n)
       return worker

@@ -27,7 +27,8 @@ export interface MissingState extends HoldState {
  *
  * MISSING-1 opens when the bottle (BOTTLE-2) has been off the scale for `closedMs` while the shop is closed, or for
  *           `openMs` at any time, whichever comes first. Off before closing time counts in closed hours from closing on.
- *           At a slow scale it takes three readings in a row, though the delay is over before.
+ *           At a slow scale it takes three readings in a row, though the delay is over before. What the bottle did not
+ *           hear, since no bottle can weigh it (TRUSTED-1), is no reading of it either way.
  * MISSING-2 closes when a bottle, that one or another, has stood on the scale for a minute, dated to its return.
  * MISSING-3 silence is no sign of a missing bottle: a wait ends when its last reading is too old (HOLD-4), and what is open
  *           stays open.
@@ -43,6 +44,7 @@ export const bottleMissing: Detector<MissingState, BottleFacts> = {
     }
     if (cause.type === 'deadline' || facts.standing === 'unknown') return null
     const { atMs } = cause.reading
+    if (facts.heardMs !== atMs) return null
     const off = facts.standing === 'lifted'
     if (!off && state.phase === 'normal') return null
     if (state.phase === 'normal') state.fromMs = atMs

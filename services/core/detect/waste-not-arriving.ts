@@ -1,4 +1,6 @@
+import type { CleaningWaste } from '../model/learned/cleanings.ts'
 import { learnedOf } from '../model/learned.ts'
+import { fillPct } from '../physics/bottle-volume.ts'
 import { creepG, usualCellKg } from '../physics/load-cell.ts'
 import type { BottleFacts, CleaningSeen, SettledLevel } from '../track/bottle-facts.ts'
 import { bottleRuleOf } from '../track/bottle-of.ts'
@@ -28,6 +30,8 @@ const BACK_WITHIN_SHARE = 0.3
 const EXPECTED_SHARE = 0.95
 /** Waste arrives again when a cleaning brought this share of what is expected of it. */
 const AGAIN_SHARE = 0.5
+/** Above what the bottle holds, waste may run over its rim. */
+const BRIMFUL_PCT = 100
 
 export interface OwedState {
   /** Levels not yet set against what is owed, oldest first; the first is through where it was. */
@@ -67,6 +71,10 @@ export interface OwedState {
  * OWED-6 what leaves the bottle again, through a leak or a hand, had arrived: a fall, at once or drop by drop, owes
  *        nothing, and a cleaning around which the level fell proves nothing. What comes back as it fell brings nothing: a
  *        tube that pulled and was let go.
+ * OWED-7 only a machine's own rounds owe waste (DRAIN-2, BOTTLE-10); any other cleaning that brings some shows that it
+ *        arrives again.
+ * OWED-8 a bottle that is filled to what it holds owes nothing: what does not arrive may run over its rim, and that it is
+ *        full is told already (FULL-1).
  *
  * Value and worst are the g owed.
  */
@@ -141,7 +149,7 @@ function judge(
   if (!first) creditThrough(state, atMs - HELD_MS, context)
   if (due.length === 0 || (due.length < waiting.length && atMs < (first?.atMs ?? 0) + WAITED_MS)) return null
   let expectedG = 0
-  if (!hasFallen(points)) for (const cleaning of due) expectedG += debit(state, cleaning, context)
+  if (!hasFallen(points) && !isBrimful(settled, context)) expectedG = debitAll(state, due, context)
   const arrivedG = creditThrough(state, atMs, context)
   state.countedMs = due[due.length - 1]?.atMs ?? atMs
   if (!state.open) return openWhenOwed(state, settled, context)
@@ -160,10 +168,32 @@ function arrivesAgain(state: OwedState, atMs: number): Finding {
   return { type: 'closed', toMs: atMs, closedMs: atMs, worst: state.worst }
 }
 
-/** Gives what is expected of the cleaning, in g. */
-function debit(state: OwedState, { atMs, machineId }: CleaningSeen, { learned }: SubjectContext): number {
+function isBrimful({ massKg }: SettledLevel, context: SubjectContext): boolean {
+  const rule = bottleRuleOf(context)
+  return rule !== null && fillPct(massKg, rule.bottle) >= BRIMFUL_PCT
+}
+
+/** Gives what is expected of the cleanings that owe their waste, in g; where none does, what one of the others may bring. */
+function debitAll(state: OwedState, due: readonly CleaningSeen[], context: SubjectContext): number {
+  let expectedG = 0
+  let otherG = 0
+  for (const cleaning of due) {
+    if (cleaning.owes) expectedG += debit(state, cleaning, context)
+    else otherG ||= EXPECTED_SHARE * (wasteOf(cleaning, context)?.gramsPerCleaning ?? 0)
+  }
+  return expectedG || otherG
+}
+
+function wasteOf({ machineId }: CleaningSeen, { learned }: SubjectContext): CleaningWaste | null {
   const waste = learnedOf(learned, 'cleaningWaste', machineId)
-  if (!waste || waste.cleanings < LEAST_CLEANINGS) return 0
+  return waste && waste.cleanings >= LEAST_CLEANINGS ? waste : null
+}
+
+/** Gives what is expected of the cleaning, in g. */
+function debit(state: OwedState, cleaning: CleaningSeen, context: SubjectContext): number {
+  const waste = wasteOf(cleaning, context)
+  if (!waste) return 0
+  const { atMs } = cleaning
   const expectedG = EXPECTED_SHARE * waste.gramsPerCleaning
   if (state.cleanings === 0) state.fromMs = atMs
   state.owedG += expectedG

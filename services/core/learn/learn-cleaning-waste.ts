@@ -5,7 +5,7 @@ import type { WeighedSpan } from './learn-fill-profile.ts'
 import { middleOf } from './middle.ts'
 
 /** Names the method; a change of it makes another version. */
-export const CLEANING_WASTE_VERSION = 'cleaning-waste-1'
+export const CLEANING_WASTE_VERSION = 'cleaning-waste-2'
 
 const MINUTE_MS = 60_000
 /** The scale before a cleaning that ended at 0, and after it: the cleaning itself, a late end and the flow lie between. */
@@ -15,6 +15,8 @@ const AFTER_MS = [5 * MINUTE_MS, 35 * MINUTE_MS] as const
 const QUIET_WITHIN_G = 3
 /** More in one cleaning is a bottle that was filled by hand, or put back. Starting value. */
 const MOST_G = 500
+/** Less is within what a scale may drift by in an hour. Starting value. */
+const LEAST_WASTE_G = 2
 
 export interface CleaningsPast {
   readonly machineId: string
@@ -36,6 +38,8 @@ export interface CleaningsPast {
  * CLEANING-WASTE-2 what is learned is the median of the gains, and as sigma 1.4826 times their median deviation, so that a
  *                  lump, a hand or a lost purge moves neither.
  * CLEANING-WASTE-3 with no cleaning that counts nothing is learned; with fewer than five the value is not used.
+ * CLEANING-WASTE-4 how many brought at least half of that is told as a share: what is no cleaning brings nothing. A usual
+ *                  gain of less than 2 g is no proof.
  */
 export function learnCleaningWaste(past: CleaningsPast): CleaningWaste | null {
   const { machineId, cleaningsMs, otherCleaningsMs = [], toMs } = past
@@ -63,6 +67,7 @@ export function learnCleaningWaste(past: CleaningsPast): CleaningWaste | null {
     gramsPerCleaning: Math.max(0, usual),
     sigmaG: 1.4826 * middleOf(gains.map((g) => Math.abs(g - usual))),
     cleanings: gains.length,
+    broughtShare: usual < LEAST_WASTE_G ? 0 : gains.filter((g) => g >= usual / 2).length / gains.length,
   }
 }
 

@@ -34,6 +34,8 @@ export interface Emptying {
 export interface CleaningSeen {
   readonly atMs: number
   readonly machineId: string
+  /** One of the machine's own rounds: its waste is owed. Of any other it only tells that waste arrives, if it does. */
+  readonly owes: boolean
 }
 
 /** What is known of a waste bottle on its scale. */
@@ -65,6 +67,8 @@ export interface BottleFacts extends TrackedFacts {
   tareKg: number | null
   /** Cleanings of the last hours that drained into it, oldest first. */
   cleanings: CleaningSeen[]
+  /** When each of its machines was last seen to end one. */
+  cleanedMs: Record<string, number>
 }
 
 export function initialBottle(): BottleFacts {
@@ -86,5 +90,6 @@ export function initialBottle(): BottleFacts {
     newTareKg: null,
     tareKg: null,
     cleanings: [],
+    cleanedMs: {},
   }
 }

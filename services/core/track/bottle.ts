@@ -1,3 +1,4 @@
+import { learnedOf } from '../model/learned.ts'
 import { contentsG, fillPct, wasteVolumeMl } from '../physics/bottle-volume.ts'
 import { initialBottle, type BottleFacts, type CleaningSeen } from './bottle-facts.ts'
 import { LEAST_LIFT_MS, noteSettled } from './bottle-handling.ts'
@@ -7,9 +8,12 @@ import { keepBound, meanOfValid, noteLatest } from './latest.ts'
 import type { SubjectContext, Tracker } from './tracker.ts'
 import { validForMsOf } from './validity.ts'
 
+const HOUR_MS = 3_600_000
 /** Waste of a cleaning has long settled by then, also when the scale was silent for a while. */
-const CLEANINGS_KEPT_MS = 6 * 3_600_000
+const CLEANINGS_KEPT_MS = 6 * HOUR_MS
 const CLEANINGS_KEPT = 32
+/** Of the usual time from one cleaning to the next. Starting value. */
+const EARLY_SHARE = 0.5
 
 /**
  * A waste bottle on its scale (BOTTLE-5 to BOTTLE-7: `noteSettled`).
@@ -56,19 +60,34 @@ export const bottleTracker: Tracker<BottleFacts> = {
   },
 }
 
-/** A machine that drains into this bottle was seen to end a self-cleaning; its waste may still be on its way. */
+/**
+ * A machine that drains into this bottle was seen to end a cleaning; its waste may still be on its way.
+ *
+ * BOTTLE-10 one that comes before half of the machine's usual time since the last is none of its rounds and owes nothing:
+ *           a hand started it, or a machine that stopped on an error draws about as much as one that cleans.
+ */
 export function noteCleaning(
   facts: BottleFacts,
-  { atMs, machineId }: CleaningSeen,
+  { atMs, machineId, owes }: CleaningSeen,
   context: SubjectContext,
 ): void {
   if (!bottleRuleOf(context)?.bottle.machines.includes(machineId)) return
-  const { cleanings } = facts
-  cleanings.push({ atMs, machineId })
+  const { cleanings, cleanedMs } = facts
+  const sinceLastMs = atMs - (cleanedMs[machineId] ?? -Infinity)
+  cleanedMs[machineId] = Math.max(atMs, cleanedMs[machineId] ?? atMs)
+  const early = sinceLastMs < EARLY_SHARE * usualIntervalMs(machineId, context)
+  cleanings.push({ atMs, machineId, owes: owes && !early })
   cleanings.sort((a, b) => a.atMs - b.atMs)
   while (cleanings.length > CLEANINGS_KEPT || atMs - (cleanings[0]?.atMs ?? atMs) > CLEANINGS_KEPT_MS) {
     cleanings.shift()
   }
+}
+
+/** As learned, or as told; 0 where nobody knows. */
+function usualIntervalMs(machineId: string, { learned, settings }: SubjectContext): number {
+  const told = settings.machines.find((m) => m.id === machineId)?.selfCleaning
+  const toldHours = told?.kind === 'everyHours' ? told.hours : 0
+  return (learnedOf(learned, 'cleaningInterval', machineId)?.hours ?? toldHours) * HOUR_MS
 }
 
 /** What is in the bottle at its last rest, in g above the tare; null before the first. */

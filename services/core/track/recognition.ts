@@ -27,6 +27,11 @@ export function noteSeenCleaning(state: Recognition, atMs: number): void {
   match(state)
 }
 
+/** RECOGNISE-3 what a scale proved needs nobody to log it, and stays proven. */
+export function noteProvenCleanings(state: Recognition): void {
+  state.count = RECOGNISED_AT
+}
+
 /** RECOGNISE-2 five of them are enough. */
 export function isRecognised({ count }: Recognition): boolean {
   return count >= RECOGNISED_AT

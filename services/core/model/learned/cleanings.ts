@@ -21,5 +21,7 @@ export const cleaningWasteSchema = z.strictObject({
   gramsPerCleaning: z.number().nonnegative(),
   sigmaG: z.number().nonnegative(),
   cleanings: z.int().nonnegative(),
+  /** Of these, the share that brought at least half of the usual. */
+  broughtShare: z.number().min(0).max(1).optional(),
 })
 export type CleaningWaste = z.infer<typeof cleaningWasteSchema>

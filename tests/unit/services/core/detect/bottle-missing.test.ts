@@ -1,4 +1,7 @@
 import { describe, expect, it } from 'vitest'
+import { bottleMissing } from '../../../../../services/core/detect/bottle-missing.ts'
+import { bottleTracker } from '../../../../../services/core/track/bottle.ts'
+import { trusted } from '../../../../../services/core/track/trusted.ts'
 import { BOTTLE, bottleSettings, liveBottle, settingsSaid, told } from '../../../../parts/bottle-run.ts'
 import {
   during,
@@ -6,10 +9,11 @@ import {
   MINUTE,
   MONDAY_MS,
   SECOND,
+  SCALE,
   together,
   type Signal,
 } from '../../../../parts/bottle-signal.ts'
-import { subjectContext } from '../../../../parts/subject-run.ts'
+import { createSubjectRun, subjectContext } from '../../../../parts/subject-run.ts'
 
 /** Open from 08:30 to 18:00; the limits are 5 min in open and 2 min in closed hours. */
 const MORNING_MS = MONDAY_MS + 10 * HOUR
@@ -60,6 +64,20 @@ describe('bottle missing', () => {
     }
     const { found } = liveBottle({ signal: garbage, forMs: 10 * HOUR, everyMs: 3 * MINUTE })
     expect(told(found, 'bottleMissing')).toEqual([])
+  })
+  it('MISSING-1 values that no bottle can weigh are no readings of an empty scale', () => {
+    // As the shop closes: one 0, then garbage that is no weight at all, each two minutes after the last.
+    const context = subjectContext(BOTTLE, bottleSettings(2 * MINUTE))
+    const run = createSubjectRun({ tracker: trusted(bottleTracker), detectors: [bottleMissing], context })
+    const read = (kgs: readonly number[], fromMs: number): void => {
+      kgs.forEach((value, i) =>
+        run.read({ sensorId: SCALE, quantity: 'mass', atMs: fromMs + i * 2 * MINUTE, value }),
+      )
+    }
+    read([1.2, 1.2, 1.2, 0, 11, -2, 1.2, 1.2, 1.2], CLOSING_MS - 10 * MINUTE)
+    expect(told(run.found, 'bottleMissing', CLOSING_MS)).toEqual([])
+    read([1.2, 1.2, 1.2, 0, 11, 0, -2, 0, 0], CLOSING_MS + HOUR)
+    expect(told(run.found, 'bottleMissing', CLOSING_MS)).toEqual(['opened 66 sure 74'])
   })
   it.each([0.03, 0.06, 0.1])(
     'BOTTLE-9 a tube that pulls %d kg at a nearly empty bottle is no missing bottle',

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import type { CleaningWaste } from '../../../../../services/core/model/learned/cleanings.ts'
+import type { CleaningInterval, CleaningWaste } from '../../../../../services/core/model/learned/cleanings.ts'
 import { liveBottle, told } from '../../../../parts/bottle-run.ts'
 import {
   DAY,
@@ -22,6 +22,14 @@ const learnedWaste = (change: Partial<CleaningWaste> = {}): CleaningWaste => ({
   sigmaG: 0.6,
   cleanings: 40,
   ...change,
+})
+const everyHours = (hours: number): CleaningInterval => ({
+  kind: 'cleaningInterval',
+  subjectId: 'roll',
+  fromMs: 0,
+  toMs: 1,
+  version: 'test',
+  hours,
 })
 const EVERY = 4 * HOUR
 const base: Signal = () => 0.5
@@ -152,5 +160,30 @@ describe('waste not arriving', () => {
   )
   it('OWED-6 a scale that trembles brings nothing, and what is owed is found', () => {
     expect(owed(together(arriving, off(DAY + HOUR), noise(0.001)), 2)).toHaveLength(1)
+  })
+  it('OWED-7 a machine that stopped on an error and seems to clean every ten minutes owes nothing', () => {
+    const stopped = Array.from({ length: 14 }, (_, i) => DAY + HOUR + i * 10 * MINUTE)
+    const told = { learned: [learnedWaste(), everyHours(4)] }
+    expect(owed(arriving, 2, { ...told, cleanings: [...ends(2), ...stopped] })).toEqual([])
+  })
+  it('OWED-7 a cleaning that a hand starts, and that brings waste, shows that it arrives again', () => {
+    const byHandMs = DAY + 9 * HOUR + 40 * MINUTE
+    const brings: Signal = (since) =>
+      0.012 * Math.min(1, Math.max(0, (since - byHandMs + 3 * MINUTE) / (3 * MINUTE)))
+    const found = owed(together(arriving, off(DAY + HOUR, DAY + 11 * HOUR), brings), 2, {
+      learned: [learnedWaste(), everyHours(4)],
+      cleanings: [...ends(2), byHandMs],
+    })
+    expect(found).toHaveLength(2)
+    expect(closedAtMin(found)).toBeGreaterThan(byHandMs / MINUTE)
+    expect(closedAtMin(found)).toBeLessThan(byHandMs / MINUTE + 22)
+  })
+  it('OWED-8 a bottle that runs over its rim owes nothing, one that is nearly full does', () => {
+    const upTo =
+      (rimKg: number): Signal =>
+      (since) =>
+        Math.min(rimKg, 2.1 + arriving(since)) - 0.5
+    expect(owed(upTo(2.25), 4)).toEqual([])
+    expect(owed(upTo(2.19), 4)).toHaveLength(1)
   })
 })

@@ -82,4 +82,13 @@ describe('waste of a cleaning, learned', () => {
   it('CLEANING-WASTE-3 with no cleaning nothing is learned', () => {
     expect(learn(base, { cleaningsMs: [] })).toBeNull()
   })
+  it('CLEANING-WASTE-4 what is no cleaning, and brings nothing, takes from the share', () => {
+    expect(learn(base)?.broughtShare).toBe(1)
+    const none = ends(5).map((ms) => ms + 2 * HOUR)
+    const mixed = learn(base, { cleaningsMs: [...ends(5), ...none.slice(0, 10)].sort((a, b) => a - b) })
+    expect(mixed?.gramsPerCleaning).toBeCloseTo(12, 0)
+    expect(mixed?.broughtShare).toBeGreaterThan(0.7)
+    expect(mixed?.broughtShare).toBeLessThan(0.8)
+    expect(learn(base, { cleaningsMs: none })?.broughtShare).toBe(0)
+  })
 })

@@ -252,7 +252,7 @@ describe('bottle on its scale', () => {
     const { run } = follow(() => 1.2, { everyMs: MINUTE, forMs: 10 * MINUTE })
     const at = (hours: number, machineId = 'roll'): void =>
       run.change(MONDAY_MS + 10 * MINUTE, (facts, context) =>
-        noteCleaning(facts, { atMs: MONDAY_MS + hours * HOUR, machineId }, context),
+        noteCleaning(facts, { atMs: MONDAY_MS + hours * HOUR, machineId, owes: true }, context),
       )
     at(2)
     at(1)
@@ -260,6 +260,23 @@ describe('bottle on its scale', () => {
     expect(run.facts().cleanings.map((c) => (c.atMs - MONDAY_MS) / HOUR)).toEqual([1, 2])
     at(9)
     expect(run.facts().cleanings.map((c) => (c.atMs - MONDAY_MS) / HOUR)).toEqual([9])
+  })
+  it.each([
+    ['learned', 4, 'unknown'],
+    ['told', null, 'everyHours'],
+  ] as const)('BOTTLE-10 before half of the usual time, as %s, a cleaning owes nothing', (_, hours, kind) => {
+    const plain = settingsWith(MINUTE)
+    const selfCleaning = kind === 'unknown' ? { kind } : { kind, hours: 4 }
+    const settings = { ...plain, machines: plain.machines.map((m) => ({ ...m, selfCleaning })) }
+    const stamp = { subjectId: 'roll', fromMs: 0, toMs: 1, version: 'test' }
+    const learned = hours === null ? [] : [{ kind: 'cleaningInterval' as const, ...stamp, hours }]
+    const context = subjectContext(BOTTLE, settings, learned)
+    const facts = bottleTracker.initial()
+    for (const h of [0, 1.9, 3, 5, 5.5, 9]) {
+      noteCleaning(facts, { atMs: MONDAY_MS + h * HOUR, machineId: 'roll', owes: h !== 9 }, context)
+    }
+    const owing = facts.cleanings.filter((c) => c.owes).map((c) => (c.atMs - MONDAY_MS) / HOUR)
+    expect(owing).toEqual([5])
   })
   it('a restart before every reading changes nothing', () => {
     const signal = together(() => 1.2, noise(0.002), during(20 * MINUTE, 25 * MINUTE, -1.2))

@@ -3,6 +3,7 @@ import {
   initialRecognition,
   isRecognised,
   noteLoggedCleaning,
+  noteProvenCleanings,
   noteSeenCleaning,
 } from '../../../../../services/core/track/recognition.ts'
 
@@ -32,6 +33,14 @@ describe('recognised cleanings', () => {
       noteSeenCleaning(state, i * 240 * MIN)
       noteLoggedCleaning(state, i * 240 * MIN + MIN)
     }
+    expect(isRecognised(state)).toBe(true)
+  })
+  it('RECOGNISE-3 what a scale proved needs nobody to log it', () => {
+    const state = initialRecognition()
+    noteProvenCleanings(state)
+    expect(isRecognised(state)).toBe(true)
+    noteSeenCleaning(state, 0)
+    noteLoggedCleaning(state, MIN)
     expect(isRecognised(state)).toBe(true)
   })
 })
