@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Learned } from '../../../../../services/core/model/learned.ts'
 import type { CleaningSeen } from '../../../../../services/core/track/bottle-facts.ts'
+import type { HeardBinding } from '../../../../../services/core/track/tracker.ts'
 import { drainedBottleTracker } from '../../../../../services/core/track/draining-machines.ts'
 import { BOTTLE } from '../../../../parts/bottle-run.ts'
 import { HOUR, MINUTE, MONDAY_MS, SCALE } from '../../../../parts/bottle-signal.ts'
@@ -46,7 +47,13 @@ function seen(
   }))
   const context = subjectContext(BOTTLE, { ...plain, machines }, learned)
   const subject = { kind: 'machine', id: 'roll' } as const
-  const meter = { id: METER, quantity: 'power', subject, intervalMs: MINUTE, validForMs: 3 * MINUTE } as const
+  const meter: HeardBinding = {
+    id: METER,
+    quantity: 'power',
+    subject,
+    intervalMs: MINUTE,
+    validForMs: 3 * MINUTE,
+  }
   const sensors = new Map([...context.sensors, [METER, meter]])
   const run = createSubjectRun({
     tracker: drainedBottleTracker,
