@@ -13,6 +13,9 @@ const COMMANDS: Readonly<
   check: { run: check, does: 'says what is wrong with this set-up, and the cure' },
 }
 
+/** Trying again does not help: a person has to do something about the data folder first. */
+const MEND_FIRST = ['RECORDS_CORRUPT', 'RECORDS_NEWER', 'KERNEL_VERSION', 'KERNEL_STATE']
+
 process.exitCode = await main(process.argv.slice(2))
 
 async function main([name = 'help', ...args]: readonly string[]): Promise<number> {
@@ -33,6 +36,7 @@ async function main([name = 'help', ...args]: readonly string[]): Promise<number
     // A fault of ours or of the machine keeps its stack; what the caller can mend is one line.
     const told = error instanceof UsageError || (error instanceof Error && 'code' in error)
     console.error(told ? `nightcap ${name}: ${(error as Error).message}` : error)
-    return error instanceof UsageError ? 2 : 1
+    if (error instanceof UsageError) return 2
+    return error instanceof Error && 'code' in error && MEND_FIRST.includes(String(error.code)) ? 3 : 1
   }
 }

@@ -21,6 +21,7 @@ export interface BoardSources {
   readonly nowMs: number
   readonly plaintextBeyondLoopback: boolean
   readonly readingsWaiting: number | null
+  readonly ownTroubles: readonly string[]
 }
 
 /** Reads from the book of record what the board is made of. */
@@ -30,6 +31,7 @@ export function boardMaterial({
   nowMs,
   plaintextBeyondLoopback,
   readingsWaiting,
+  ownTroubles,
 }: BoardSources): BoardMaterial {
   const { settings, plan } = state
   const newest = new Map(reader.latestReadings().map((r) => [`${r.sensorId}|${r.quantity}`, r]))
@@ -61,6 +63,7 @@ export function boardMaterial({
     lastReadingMs: heard.length === 0 ? null : Math.max(...heard.map((h) => h.receivedMs)),
     plaintextBeyondLoopback,
     readingsWaiting,
+    ownTroubles,
   }
 }
 

@@ -7,6 +7,7 @@ import { checkBroker, checkCertificates, checkHttpPort } from './check-ways-in.t
 import { isLoopback, type MonitorConfig } from './config.ts'
 import { fine, wrong, type Finding } from './finding.ts'
 import { createSealer } from './key-file.ts'
+import { freeBytesOf, judgeOwnHealth, WELL } from './own-health.ts'
 
 const WAIT_MS = 3_000
 /** No clock of a computer that works is before this release. */
@@ -36,6 +37,8 @@ export async function checkSetUp(
     ...(await checkInflux(config)),
     ...checkExposure(config),
     checkKeyFile(config),
+    checkDisk(config.dataDir),
+    checkHeartbeat(config),
   ]
 }
 
@@ -77,6 +80,21 @@ function checkDataDir(dataDir: string): Finding {
   }
 }
 
+function checkDisk(dataDir: string): Finding {
+  const folder = existsSync(dataDir) ? dataDir : dirname(resolve(dataDir))
+  const [problem] = judgeOwnHealth({ ...WELL, freeBytes: freeBytesOf(folder) }).problems
+  return problem === undefined ? fine('the disk of the data folder has room') : wrong(problem)
+}
+
+/** A running monitor says itself whether its signs of life get through: from here none is sent, since it would vouch for nothing. */
+function checkHeartbeat({ heartbeat }: MonitorConfig): Finding {
+  return fine(
+    heartbeat
+      ? `a sign of life is sent every ${heartbeat.everyMs / 60_000} min while the monitor is well`
+      : 'nobody outside is told that the monitor lives: name a place in NIGHTCAP_HEARTBEAT_URL that misses it when it is dead',
+  )
+}
+
 function checkKeyFile({ keyFile, dataDir }: MonitorConfig): Finding {
   const path = resolve(keyFile)
   if (!existsSync(path) && !path.startsWith(resolve(dataDir) + sep))
@@ -86,8 +104,9 @@ function checkKeyFile({ keyFile, dataDir }: MonitorConfig): Finding {
 }
 
 /** Files that hold a secret, or whom to trust. Those of certificates are looked at by what is in them. */
-function checkFiles({ broker, influx }: MonitorConfig): readonly Finding[] {
+function checkFiles({ broker, influx, heartbeat }: MonitorConfig): readonly Finding[] {
   const files: [string, string | null][] = [['NIGHTCAP_INFLUX_TOKEN_FILE', influx?.token.file ?? null]]
+  files.push(['NIGHTCAP_HEARTBEAT_URL_FILE', heartbeat?.url.file ?? null])
   if (broker.kind === 'external') {
     files.push(['NIGHTCAP_MQTT_PASSWORD_FILE', broker.password.file])
     files.push(['NIGHTCAP_MQTT_CA_FILE', broker.caFile])

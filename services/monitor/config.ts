@@ -11,6 +11,11 @@ export interface EnvironmentVariable {
 
 export const ENVIRONMENT = [
   { name: 'NIGHTCAP_DATA_DIR', fallback: '.nightcap', meaning: 'folder of the book of record' },
+  {
+    name: 'NIGHTCAP_BACKUP_DIR',
+    fallback: '',
+    meaning: 'folder of backups that are given no name; empty: the data folder with -backups at its end',
+  },
   { name: 'NIGHTCAP_HTTP_HOST', fallback: '127.0.0.1', meaning: 'address the board listens on' },
   {
     name: 'NIGHTCAP_HTTP_PORT',
@@ -98,6 +103,24 @@ export const ENVIRONMENT = [
     fallback: '',
     meaning: 'key that seals passwords, outside the data folder; empty: the data folder with -key at its end',
   },
+  {
+    name: 'NIGHTCAP_HEARTBEAT_URL',
+    fallback: '',
+    meaning: 'address that is told every few minutes that the monitor lives; empty tells nobody',
+    secret: true,
+  },
+  { name: 'NIGHTCAP_HEARTBEAT_URL_FILE', fallback: '', meaning: 'file that holds that address instead' },
+  { name: 'NIGHTCAP_HEARTBEAT_METHOD', fallback: 'POST', meaning: 'GET or POST, as that place wants it' },
+  {
+    name: 'NIGHTCAP_HEARTBEAT_MINUTES',
+    fallback: '5',
+    meaning: 'minutes between two signs of life, 1 to 60',
+  },
+  {
+    name: 'NIGHTCAP_HEARTBEAT_PRIVATE',
+    fallback: 'no',
+    meaning: 'yes lets signs of life go to an address within a private network, or in the clear',
+  },
   { name: 'NIGHTCAP_LOG_LEVEL', fallback: 'info', meaning: 'error, warn, info or debug' },
 ] as const satisfies readonly EnvironmentVariable[]
 
@@ -126,6 +149,7 @@ const urlSchema = (schemes: readonly string[]) =>
 
 const environmentSchema = z.object({
   NIGHTCAP_DATA_DIR: textSchema.min(1, { error: 'name a folder' }),
+  NIGHTCAP_BACKUP_DIR: textSchema,
   NIGHTCAP_HTTP_HOST: textSchema.min(1, { error: 'name an address' }),
   NIGHTCAP_HTTP_PORT: portSchema,
   NIGHTCAP_ALLOWED_HOSTS: listSchema,
@@ -151,6 +175,14 @@ const environmentSchema = z.object({
   NIGHTCAP_HISTORY_FROM: z.enum(['book', 'influx'], { error: 'write book or influx' }),
   NIGHTCAP_PUBLIC_URL: urlSchema(['https']),
   NIGHTCAP_KEY_FILE: textSchema,
+  NIGHTCAP_HEARTBEAT_URL: urlSchema(['https', 'http']),
+  NIGHTCAP_HEARTBEAT_URL_FILE: textSchema,
+  NIGHTCAP_HEARTBEAT_METHOD: z.enum(['GET', 'POST'], { error: 'write GET or POST' }),
+  NIGHTCAP_HEARTBEAT_MINUTES: z.coerce
+    .number({ error: 'give minutes' })
+    .min(1, { error: 'give 1 to 60 minutes' })
+    .max(60, { error: 'give 1 to 60 minutes' }),
+  NIGHTCAP_HEARTBEAT_PRIVATE: yesSchema,
   NIGHTCAP_LOG_LEVEL: z.enum(['error', 'warn', 'info', 'debug'], {
     error: 'write error, warn, info or debug',
   }),
@@ -178,6 +210,14 @@ export interface InfluxConfig {
   readonly token: Secret
 }
 
+export interface HeartbeatPlace {
+  /** Whoever knows it can pretend to be this monitor. */
+  readonly url: Secret
+  readonly method: 'GET' | 'POST'
+  readonly everyMs: number
+  readonly allowPrivate: boolean
+}
+
 /** A secret given directly, or the file that holds it. */
 export interface Secret {
   readonly value: string
@@ -186,6 +226,7 @@ export interface Secret {
 
 export interface MonitorConfig {
   readonly dataDir: string
+  readonly backupDir: string
   /** Seals secrets; never within `dataDir`. */
   readonly keyFile: string
   /** Where replies reach the shop, or null. */
@@ -204,6 +245,8 @@ export interface MonitorConfig {
   readonly influx: InfluxConfig | null
   /** Which store tells the past of sensors where both can. */
   readonly historyFrom: 'book' | 'influx'
+  /** Who is told that the monitor lives, or null. */
+  readonly heartbeat: HeartbeatPlace | null
   /** Sensor nodes or the monitor speak to the broker beyond this computer in the clear, as the owner allowed. */
   readonly plaintextBeyondLoopback: boolean
   readonly logLevel: 'error' | 'warn' | 'info' | 'debug'
@@ -231,6 +274,7 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
   const env = parsed.data
   const broker = brokerOf(env)
   const influx = influxOf(env)
+  const heartbeat = heartbeatOf(env)
   const beyond = speaksInTheClear(broker)
   if (beyond && !env.NIGHTCAP_ALLOW_PLAINTEXT) {
     problems.push(
@@ -252,6 +296,11 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
       'NIGHTCAP_HISTORY_FROM: there is no InfluxDB to ask; give NIGHTCAP_INFLUX_URL, or write book',
     )
   }
+  if (env.NIGHTCAP_HEARTBEAT_URL.startsWith('http://') && !env.NIGHTCAP_HEARTBEAT_PRIVATE) {
+    problems.push(
+      'NIGHTCAP_HEARTBEAT_URL: it would cross the network in the clear. Use https://, or set NIGHTCAP_HEARTBEAT_PRIVATE=yes',
+    )
+  }
   for (const of of ['HTTP', 'MQTT'] as const) {
     if ((env[`NIGHTCAP_${of}_TLS_CERT_FILE`] === '') === (env[`NIGHTCAP_${of}_TLS_KEY_FILE`] === '')) continue
     problems.push(`NIGHTCAP_${of}_TLS_CERT_FILE: a certificate and its key go together; give both or neither`)
@@ -262,7 +311,8 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
     ok: true,
     config: {
       dataDir: env.NIGHTCAP_DATA_DIR,
-      keyFile: env.NIGHTCAP_KEY_FILE || `${env.NIGHTCAP_DATA_DIR.replace(/[\\/]+$/, '')}-key`,
+      backupDir: env.NIGHTCAP_BACKUP_DIR || beside(env.NIGHTCAP_DATA_DIR, 'backups'),
+      keyFile: env.NIGHTCAP_KEY_FILE || beside(env.NIGHTCAP_DATA_DIR, 'key'),
       publicUrl: env.NIGHTCAP_PUBLIC_URL || null,
       http: {
         host: env.NIGHTCAP_HTTP_HOST,
@@ -275,10 +325,15 @@ export function parseConfig(environment: Readonly<Record<string, string | undefi
       broker,
       influx,
       historyFrom: env.NIGHTCAP_HISTORY_FROM,
+      heartbeat,
       plaintextBeyondLoopback: beyond,
       logLevel: env.NIGHTCAP_LOG_LEVEL,
     },
   }
+}
+
+function beside(folder: string, name: string): string {
+  return `${folder.replace(/[\\/]+$/, '')}-${name}`
 }
 
 /** Whoever is sent to the public address is let in by its name. */
@@ -314,6 +369,17 @@ function influxOf(env: Environment): InfluxConfig | null {
     org: env.NIGHTCAP_INFLUX_ORG,
     bucket: env.NIGHTCAP_INFLUX_BUCKET,
     token: { value: env.NIGHTCAP_INFLUX_TOKEN, file: env.NIGHTCAP_INFLUX_TOKEN_FILE || null },
+  }
+}
+
+function heartbeatOf(env: Environment): HeartbeatPlace | null {
+  const { NIGHTCAP_HEARTBEAT_URL: value, NIGHTCAP_HEARTBEAT_URL_FILE: file } = env
+  if (value === '' && file === '') return null
+  return {
+    url: { value, file: file || null },
+    method: env.NIGHTCAP_HEARTBEAT_METHOD,
+    everyMs: env.NIGHTCAP_HEARTBEAT_MINUTES * 60_000,
+    allowPrivate: env.NIGHTCAP_HEARTBEAT_PRIVATE,
   }
 }
 

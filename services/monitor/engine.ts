@@ -41,6 +41,8 @@ export interface Engine extends IngestSink {
   readonly tick: () => Promise<void>
   /** Did the last commit go through? */
   readonly problem: () => string | null
+  /** How many messages, acts and deadlines wait for a commit. */
+  readonly waiting: () => number
   readonly close: () => Promise<void>
 }
 
@@ -199,6 +201,7 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
       return drained()
     },
     problem: () => problem,
+    waiting: () => queue.length,
     close: drained,
   }
 

@@ -13,6 +13,7 @@ import { boardMaterial, quietsOf } from './board-material.ts'
 import type { MonitorConfig } from './config.ts'
 import type { Engine } from './engine.ts'
 import type { Forwarder } from './forward-readings.ts'
+import type { OwnHealth } from './own-health.ts'
 import { lastEmptyings } from '../core/advise/last-emptyings.ts'
 import { sensorsView } from './sensors-view.ts'
 
@@ -26,8 +27,10 @@ export interface MonitorPortParts {
   readonly wayIn: WayIn
   /** Null where there is no second store. */
   readonly forwarder: Pick<Forwarder, 'problem' | 'waiting'> | null
-  /** What is wrong with the way in. */
+  /** What is wrong with the ways in and out, for /healthz. */
   readonly problems: () => readonly string[]
+  /** How the monitor itself is. */
+  readonly own: () => OwnHealth
 }
 
 /** A board is made at most this often for each state of the log; many screens then share one. */
@@ -44,6 +47,7 @@ export function createMonitorPort({
   wayIn,
   forwarder,
   problems,
+  own,
 }: MonitorPortParts): Monitor {
   let kept: { atMs: number; eventId: number; view: BoardView } | null = null
   const board = (): BoardView => {
@@ -58,6 +62,7 @@ export function createMonitorPort({
         nowMs: clock.nowMs(),
         plaintextBeyondLoopback,
         readingsWaiting: forwarder?.problem() ? forwarder.waiting() : null,
+        ownTroubles: own().forTheBoard,
       }),
     )
     kept = { atMs, eventId, view }
@@ -84,9 +89,8 @@ export function createMonitorPort({
     nodeSecretChanged: disconnectNode,
     readingsWaiting: () => forwarder?.waiting() ?? 0,
     health: () => {
-      const problem = engine.problem()
-      const own = [problem, forwarder?.problem() ?? null].filter((p) => p !== null)
-      return { ok: problem === null, problems: [...own, ...problems()] }
+      const { ok, problems: found } = own()
+      return { ok, problems: [...new Set([...found, ...problems()])] }
     },
   }
 }

@@ -26,6 +26,8 @@ export interface OpenBroker {
   readonly disconnectNode: (nodeId: string) => void
   /** Port of the embedded broker, or null. */
   readonly port: number | null
+  /** Why nothing comes in, with the cure; none while the way in is open. */
+  readonly troubles: () => readonly string[]
   /** For the console: where sensor nodes find it. */
   readonly sentence: string
   /** For the page that adds a node: the same, in parts. */
@@ -59,6 +61,7 @@ export async function openBroker({
       door,
       port: null,
       disconnectNode: () => undefined,
+      troubles: () => (door.connected() ? [] : door.problems().slice(-1)),
       sentence: `Listening to the broker at ${url}.`,
       wayIn: wayInOf(new URL(url)),
     }
@@ -84,6 +87,7 @@ export async function openBroker({
     door,
     port: door.port,
     disconnectNode,
+    troubles: () => [],
     sentence: `Sensor nodes publish to ${scheme}://${broker.host}:${door.port}${where}.`,
     wayIn: {
       broker: 'own',

@@ -8,6 +8,7 @@ import type { CausesDesk } from './causes-desk.ts'
 import { deliverMessages } from './deliver-messages.ts'
 import type { Deliveries } from './deliver-notices.ts'
 import type { Engine } from './engine.ts'
+import type { Heartbeat } from './heartbeat.ts'
 import { forwardAll, type Forwarder } from './forward-readings.ts'
 import { learnDaily } from './learn-daily.ts'
 import type { Log } from './log.ts'
@@ -18,6 +19,8 @@ const PRUNE_MS = 3_600_000
 const REPUBLISH_MS = 300_000
 const LEARN_MS = 600_000
 const FORWARD_MS = 1_000
+const HEARTBEAT_MS = 1_000
+const STOP_WITHIN_MS = 5_000
 const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
 /** Raw readings are kept for 13 months, and so is what was sent to whom. */
 export const READINGS_KEPT_MS = 396 * 86_400_000
@@ -33,12 +36,14 @@ export interface RoundsParts {
   readonly deliveries: Deliveries
   readonly notices: Pick<NoticeStore, 'pruneBefore'>
   readonly causes: CausesDesk
+  /** Null where nobody outside is told that the monitor lives. */
+  readonly heartbeat: Heartbeat | null
   readonly log: Log
 }
 
 /** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
 export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
-  const { engine, book, reader, clock, door, forwarder, deliveries, notices, causes, log } = parts
+  const { engine, book, reader, clock, door, forwarder, deliveries, notices, causes, heartbeat, log } = parts
   let settingsSeq = engine.state().settingsSeq
   const followSettings = (): void => {
     const state = engine.state()
@@ -74,6 +79,7 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
     repeat(LEARN_MS, causes.round, log),
     repeat(REPUBLISH_MS, publishStates, log),
     ...(forwarder ? [repeat(FORWARD_MS, () => forwardAll(forwarder), log)] : []),
+    ...(heartbeat ? [repeat(HEARTBEAT_MS, heartbeat.beat, log)] : []),
   ]
   // New settings hold at the broker before whoever sent them hears so: a node may publish right after that. And a new
   // notice leaves at once, not at the next round.
@@ -84,7 +90,10 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
   return {
     stop: async () => {
       unsubscribe()
-      await Promise.all([deliveries.stop(), causes.stop(), ...rounds.map((r) => r.stop())])
+      // What is on its way to somebody slow is sent again after the next start, under the same key.
+      const patience = new Promise((resolve) => setTimeout(resolve, STOP_WITHIN_MS).unref())
+      const stopped = [deliveries.stop(), causes.stop(), ...rounds.map((r) => r.stop())]
+      await Promise.race([Promise.all(stopped), patience])
     },
   }
 }

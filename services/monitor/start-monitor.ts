@@ -19,6 +19,7 @@ import { boardDir } from './board-dir.ts'
 import type { MonitorConfig } from './config.ts'
 import { createEngine, type Engine } from './engine.ts'
 import { openCauses } from './open-causes.ts'
+import { openOwnHealth } from './open-own-health.ts'
 import { createForwarder } from './forward-readings.ts'
 import type { Log } from './log.ts'
 import { createMonitorPort } from './monitor-port.ts'
@@ -57,7 +58,7 @@ export interface RunningMonitor {
 export async function startMonitor({
   config,
   log,
-  clock = createSystemClock(),
+  clock: given,
   post = createHttpPost(),
   prepare,
 }: MonitorParts): Promise<RunningMonitor> {
@@ -69,6 +70,7 @@ export async function startMonitor({
   prepare?.({ book, accounts })
 
   const certificates = watchCertificates({ config, held: tls, log })
+  const clock = given ?? createSystemClock({ notBeforeMs: book.lastAliveMs() ?? 0 })
   const engine = createEngine({ book, clock, log })
   const broker = await openBroker({
     config,
@@ -92,6 +94,7 @@ export async function startMonitor({
   const notices = createSqliteNoticeStore({ db })
   const { telling, deliveries } = openTelling({ config, engine, book, store: notices, clock, post, log })
   const causes = openCauses({ dataDir: config.dataDir, db, engine, clock, log })
+  const { own, heartbeat } = openOwnHealth({ config, engine, broker, book, clock, forwarder, post, log })
   const monitor = createMonitorPort({
     engine,
     reader,
@@ -102,6 +105,7 @@ export async function startMonitor({
     wayIn: broker.wayIn,
     forwarder,
     problems: () => [...broker.door.problems(), ...telling.keyProblems(), ...certificates.problems()],
+    own,
   })
   const signInCodes = createSignInCodes({ accounts, nowMs: Date.now })
   const app = createWebApp({
@@ -129,6 +133,7 @@ export async function startMonitor({
     deliveries,
     notices,
     causes,
+    heartbeat,
     log,
   })
 

@@ -11,6 +11,7 @@ export const HOST_PROGRAMS: readonly HostProgram[] = [
   { command: 'chromium', debianPackage: 'chromium', neededFor: 'tests in a real browser' },
   { command: 'mosquitto', debianPackage: 'mosquitto', neededFor: 'tests behind another broker' },
   { command: 'influxd', debianPackage: 'influxdb', neededFor: 'tests of the history store' },
+  { command: 'systemd-analyze', debianPackage: 'systemd', neededFor: 'tests of the units for systemd' },
   { command: 'openssl', debianPackage: 'openssl', neededFor: 'tests over TLS' },
   { command: 'systemd-analyze', debianPackage: 'systemd', neededFor: 'tests of the service units' },
 ]

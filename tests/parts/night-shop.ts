@@ -61,6 +61,7 @@ export async function openNightShop(parts: {
   const monitor = await startMonitor({
     config: {
       dataDir,
+      backupDir: `${dataDir}-backups`,
       keyFile: `${dataDir}-key`,
       // Plain http on loopback is as good as https to a browser.
       publicUrl: url,
@@ -75,6 +76,7 @@ export async function openNightShop(parts: {
       broker: { kind: 'embedded', host: '127.0.0.1', port: 0, tls: null },
       influx: null,
       historyFrom: 'book' as const,
+      heartbeat: null,
       plaintextBeyondLoopback: false,
       logLevel: 'debug',
     },

@@ -20,7 +20,7 @@ class PrivateAddressError extends Error {
 }
 
 const PRIVATE =
-  'the address lies within a private network, which is refused: give a public one, or allow private webhooks under Setup'
+  'the address lies within a private network, which is refused: give a public one, or allow private ones where this address is set'
 
 /**
  * Posts to places outside the house.
@@ -35,15 +35,15 @@ export function createHttpPost({
   ca,
   resolve = resolveName,
 }: HttpPostParts = {}): HttpPost {
-  return ({ url, headers, body, allowPrivate }) => {
+  return ({ method = 'POST', url, headers, body, allowPrivate }) => {
     const { hostname, protocol } = new URL(url)
     const host = hostname.replace(/^\[|\]$/g, '')
     if (!allowPrivate && isIP(host) !== 0 && isPrivateAddress(host)) {
       return Promise.resolve({ kind: 'refused', reason: PRIVATE })
     }
     const options: RequestOptions & { ca?: string } = {
-      method: 'POST',
-      headers: { ...headers, 'content-length': Buffer.byteLength(body) },
+      method,
+      headers: method === 'GET' ? headers : { ...headers, 'content-length': Buffer.byteLength(body) },
       lookup: judgedLookup(resolve, allowPrivate),
       agent: false,
       ...(ca === undefined ? {} : { ca }),
@@ -68,7 +68,7 @@ export function createHttpPost({
             : { kind: 'failed', reason: reasonOf(error) },
         ),
       )
-      request.end(body)
+      request.end(method === 'GET' ? undefined : body)
     })
   }
 }

@@ -60,6 +60,8 @@ export interface BoardMaterial {
   readonly plaintextBeyondLoopback: boolean
   /** Readings that wait for a second store which does not take them; null while it does, or there is none. */
   readonly readingsWaiting: number | null
+  /** What is wrong with the monitor itself, each with its cure. */
+  readonly ownTroubles: readonly string[]
 }
 
 /** What the board shows, in full. Pure: the same material gives the same board. */
@@ -210,7 +212,7 @@ function dailySteps({ nowMs, calendar, alarms, closingDoneMs, settings }: BoardM
 
 function nextStepsOf(material: BoardMaterial): string[] {
   const { settings, sensors, waiting, readingsWaiting } = material
-  const steps: string[] = dailySteps(material)
+  const steps: string[] = [...material.ownTroubles.map(ownStep), ...dailySteps(material)]
   if (settings.rooms.length === 0) steps.push('Add the room your machines stand in, under Setup.')
   if (settings.machines.length === 0) steps.push('Add your machines, under Setup.')
   if (settings.machines.length > 0 && !settings.contacts.some(hasWay))
@@ -233,6 +235,10 @@ function nextStepsOf(material: BoardMaterial): string[] {
     )
   }
   return steps
+}
+
+function ownStep(trouble: string): string {
+  return `Nightcap itself needs you: ${trouble}.`
 }
 
 function count(n: number, one: string, many: string): string {

@@ -11,6 +11,10 @@ interface Service {
   volumes?: string[]
   ports?: string[]
   secrets?: (string | { source: string; target: string })[]
+  read_only?: boolean
+  cap_drop?: string[]
+  security_opt?: string[]
+  stop_grace_period?: string
 }
 const compose = parse(readFileSync('docker-compose.yml', 'utf8')) as {
   services: Record<string, Service>
@@ -35,7 +39,10 @@ describe('docker-compose.yml', () => {
     (_name, service) => {
       if (service.image) expect(service.image).toMatch(/:\d+\.\d+\.\d+$/)
       else expect(existsSync(service.build?.dockerfile ?? '')).toBe(true)
-      expect(service.healthcheck?.test.length).toBeGreaterThan(1)
+      const ownCheck = (file: string): boolean => /^HEALTHCHECK /m.test(readFileSync(file, 'utf8'))
+      if (service.build)
+        expect([service.healthcheck, ownCheck(service.build.dockerfile)]).toEqual([undefined, true])
+      else expect(service.healthcheck?.test.length).toBeGreaterThan(1)
       for (const port of service.ports ?? []) expect(port).toMatch(/^127\.0\.0\.1:/)
     },
   )
@@ -63,4 +70,40 @@ describe('docker-compose.yml', () => {
       }
     },
   )
+})
+
+describe('the image of the monitor', () => {
+  const lines = readFileSync('services/monitor/Dockerfile', 'utf8')
+  const stage = lines.slice(lines.lastIndexOf('\nFROM '))
+
+  it('runs as a user without rights, with folders of its own for data and key, apart from each other', () => {
+    expect(stage).toMatch(/^USER node$/m)
+    const given = Object.fromEntries(
+      [...stage.matchAll(/^ENV (.*)$/gm)].flatMap(([, pairs = '']) =>
+        pairs.split(' ').map((pair) => pair.split('=') as [string, string]),
+      ),
+    )
+    const config = { dataDir: '/data', keyFile: '/key/nightcap-key' }
+    expect(parseConfig(given)).toMatchObject({ ok: true, config })
+    expect([...stage.matchAll(/^VOLUME (\S+)$/gm)].map(([, folder]) => folder)).toEqual(['/data', '/key'])
+    const images = [...lines.matchAll(/^FROM \S+:(\S+)/gm)]
+    expect(images.map(([, tag]) => /^\d+\.\d+/.test(tag ?? ''))).toEqual([true, true])
+  })
+
+  it('asks the monitor itself how it is, and is stopped by the signal on which it stops cleanly', () => {
+    expect(stage).toMatch(/^HEALTHCHECK [^]*\/healthz[^]*process\.exit\(r\.ok \? 0 : 1\)/m)
+    expect(stage).toMatch(/^STOPSIGNAL SIGTERM$/m)
+    // The command itself is process 1: a shell before it would keep the signal to itself.
+    expect(stage).toMatch(/^CMD \["node", /m)
+  })
+
+  it('in the shop of three it may write to its volumes alone, and has more time to stop than it takes', () => {
+    const monitor = compose.services['monitor']
+    expect([monitor?.read_only, monitor?.cap_drop, monitor?.security_opt]).toEqual([
+      true,
+      ['ALL'],
+      ['no-new-privileges:true'],
+    ])
+    expect(Number.parseInt(monitor?.stop_grace_period ?? '', 10)).toBeGreaterThan(10)
+  })
 })

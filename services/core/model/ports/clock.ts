@@ -3,4 +3,6 @@ export interface Clock {
   readonly nowMs: () => number
   /** Real milliseconds that pass for `ms` of this clock: shorter when it runs fast. */
   readonly realMs: (ms: number) => number
+  /** Why this clock cannot be believed now, and the cure; null while it can. */
+  readonly doubt?: () => string | null
 }

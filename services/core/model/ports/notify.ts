@@ -48,8 +48,9 @@ export interface WebhookTarget {
   readonly source: string
 }
 
-/** One POST to somewhere outside. Redirects are not followed, the answer's body is not kept. */
+/** One POST, or a GET where that is asked for, to somewhere outside. Redirects are not followed, the answer's body is not kept. */
 export type HttpPost = (request: {
+  readonly method?: 'GET' | 'POST'
   readonly url: string
   readonly headers: Readonly<Record<string, string>>
   readonly body: string | Uint8Array

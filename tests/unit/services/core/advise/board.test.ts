@@ -154,6 +154,7 @@ function material(change: Partial<BoardMaterial> = {}): BoardMaterial {
     quarantined: 0,
     lastReadingMs: NIGHT,
     readingsWaiting: null,
+    ownTroubles: [],
     plaintextBeyondLoopback: false,
     ...change,
   }
