@@ -1,5 +1,7 @@
+import { backup } from './backup.ts'
 import { check } from './check.ts'
 import { demo } from './demo.ts'
+import { restore } from './restore.ts'
 import { sense } from './sense.ts'
 import { serve } from './serve.ts'
 import { UsageError } from './usage-error.ts'
@@ -11,6 +13,8 @@ const COMMANDS: Readonly<
   demo: { run: demo, does: 'runs an invented shop with live simulated sensors' },
   sense: { run: sense, does: 'runs a sensor node' },
   check: { run: check, does: 'says what is wrong with this set-up, and the cure' },
+  backup: { run: backup, does: 'makes a checked copy of the book of record, while the monitor runs' },
+  restore: { run: restore, does: 'puts a backup in the place of the book of record' },
 }
 
 /** Trying again does not help: a person has to do something about the data folder first. */

@@ -17,6 +17,31 @@ export function readOptions<T extends NonNullable<ParseArgsConfig['options']>>(
   }
 }
 
+/** Options of a command that also takes names without a dash before them. @throws {UsageError} when there are more than `most`. */
+export function readOptionsAndNames<T extends NonNullable<ParseArgsConfig['options']>>(
+  args: readonly string[],
+  options: T,
+  most: number,
+) {
+  try {
+    const { values, positionals } = parseArgs({
+      args: [...args],
+      options,
+      strict: true,
+      allowPositionals: true,
+    })
+    if (positionals.length > most)
+      throw new UsageError(
+        `it takes ${most === 1 ? 'one name' : `${most} names`} at most, got ${positionals.join(' ')}`,
+      )
+    return { values, names: positionals }
+  } catch (error) {
+    throw error instanceof UsageError
+      ? error
+      : new UsageError(error instanceof Error ? error.message : String(error))
+  }
+}
+
 /** A number option within bounds. @throws {UsageError} naming the option, the bounds and what was given. */
 export function numberOption(name: string, text: string, { min, max }: { min: number; max: number }): number {
   const value = Number(text)

@@ -3,6 +3,9 @@ export type RecordsErrorCode =
   | 'RECORDS_IN_USE'
   | 'RECORDS_CORRUPT'
   | 'RECORDS_NEWER'
+  | 'RECORDS_NONE'
+  | 'RECORDS_NO_ROOM'
+  | 'RECORDS_TAKEN'
   | 'RECORDS_SEQUENCE'
   | 'RECORDS_READING_HELD'
 

@@ -1,0 +1,64 @@
+import { existsSync, linkSync, mkdirSync, readdirSync, rmSync, statSync } from 'node:fs'
+import { dirname, join } from 'node:path'
+import { copyRecords, syncFile, type RecordsCounts } from './copy-records.ts'
+import { DATABASE_FILE } from './open-database.ts'
+import { RecordsError } from './records-error.ts'
+
+export interface BackUpParts {
+  readonly dataDir: string
+  /** Where the backup shall stand. Nothing is ever overwritten. */
+  readonly file: string
+  readonly onProgress: (share: number) => void
+}
+
+export interface BackUpReport extends RecordsCounts {
+  readonly bytes: number
+}
+
+/**
+ * Makes a checked copy of the book of record of a data folder, whether a monitor runs on it or not.
+ *
+ * BACKUP-1 the file appears under its name whole, checked and synced, or not at all; mode 0600.
+ * BACKUP-2 it is the database alone: the key that seals secrets lies elsewhere and is not looked at.
+ * BACKUP-3 a file of that name stays as it is.
+ *
+ * @throws {RecordsError} as `copyRecords`; RECORDS_TAKEN where the name is taken.
+ */
+export async function backUpRecords({ dataDir, file, onProgress }: BackUpParts): Promise<BackUpReport> {
+  if (existsSync(file)) throw taken(file)
+  mkdirSync(dirname(file), { recursive: true, mode: 0o700 })
+  const partial = `${file}.partial-${process.pid}`
+  rmSync(partial, { force: true })
+  const counts = await copyRecords({ from: join(dataDir, DATABASE_FILE), to: partial, onProgress })
+  try {
+    // A name for the whole file; unlike a rename it fails where the name was taken meanwhile.
+    linkSync(partial, file)
+  } catch (error) {
+    throw (error as NodeJS.ErrnoException).code === 'EEXIST' ? taken(file) : error
+  } finally {
+    rmSync(partial, { force: true })
+  }
+  syncFile(dirname(file))
+  return { ...counts, bytes: statSync(file).size }
+}
+
+const NAME = /^nightcap-\d{4}-\d{2}-\d{2}T\d{2}-\d{2}-\d{2}Z\.sqlite$/
+
+/** `nightcap-2027-01-12T11-30-00Z.sqlite`: names sort as their times do. */
+export function backUpName(atMs: number): string {
+  return `nightcap-${new Date(atMs).toISOString().slice(0, 19).replaceAll(':', '-')}Z.sqlite`
+}
+
+/** Removes all but the newest `keep` backups that have a name of ours; other files are not touched. Gives what went. */
+export function dropOldBackUps(folder: string, keep: number): readonly string[] {
+  const old = readdirSync(folder)
+    .filter((name) => NAME.test(name))
+    .sort()
+    .slice(0, -keep)
+  for (const name of old) rmSync(join(folder, name))
+  return old
+}
+
+function taken(file: string): RecordsError {
+  return new RecordsError('RECORDS_TAKEN', `${file} is there already, and stays as it is: name another file`)
+}
