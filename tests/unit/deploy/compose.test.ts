@@ -91,7 +91,7 @@ describe('the image of the monitor', () => {
   })
 
   it('asks the monitor itself how it is, and is stopped by the signal on which it stops cleanly', () => {
-    expect(stage).toMatch(/^HEALTHCHECK [^]*\/healthz[^]*process\.exit\(r\.ok \? 0 : 1\)/m)
+    expect(stage).toMatch(/^HEALTHCHECK [^]*\/healthz[^]*process\.exit\(r\.statusCode === 200 \? 0 : 1\)/m)
     expect(stage).toMatch(/^STOPSIGNAL SIGTERM$/m)
     // The command itself is process 1: a shell before it would keep the signal to itself.
     expect(stage).toMatch(/^CMD \["node", /m)
