@@ -11,6 +11,7 @@ import type { Engine } from './engine.ts'
 import type { Heartbeat } from './heartbeat.ts'
 import { forwardAll, type Forwarder } from './forward-readings.ts'
 import { learnDaily } from './learn-daily.ts'
+import { READINGS_KEPT_MS } from '../core/model/readings-kept.ts'
 import type { Log } from './log.ts'
 
 const TICK_MS = 250
@@ -22,8 +23,6 @@ const FORWARD_MS = 1_000
 const HEARTBEAT_MS = 1_000
 const STOP_WITHIN_MS = 5_000
 const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
-/** Raw readings are kept for 13 months, and so is what was sent to whom. */
-export const READINGS_KEPT_MS = 396 * 86_400_000
 
 export interface RoundsParts {
   readonly engine: Engine

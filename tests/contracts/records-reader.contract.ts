@@ -3,6 +3,7 @@ import type { Disposal } from '../../services/core/model/disposal.ts'
 import type { Effect } from '../../services/core/model/effect.ts'
 import type { Reading } from '../../services/core/model/input.ts'
 import type { BookOfRecord, RecordsReader } from '../../services/core/model/ports/records.ts'
+import type { Task } from '../../services/core/model/task.ts'
 import type { ContractCase } from './contract.ts'
 import { ofLogEntries } from './log-entries.contract.ts'
 import {
@@ -331,6 +332,75 @@ const ofTheBook: readonly ContractCase<ReadRecords>[] = [
         toMs: T0 + 3 * 900_000,
       })
       expect(found).toEqual([noted('roll', 2, 4).quarter, noted('roll', 3).quarter])
+    },
+  },
+  {
+    rule: 'RR-30',
+    name: 'quarters in stretches, whichever width is kept ready: what is noted again counts once',
+    check: (r) => {
+      const QUARTER = 900_000
+      const noted = (quarter: number, doseKpaH: number) => ({
+        type: 'quarterNoted' as const,
+        quarter: {
+          machineId: 'roll',
+          endMs: (quarter + 1) * QUARTER,
+          seconds: { on: 600, off: 300 },
+          cleanings: 1,
+          uncappedS: 60,
+          deficitKpa: 1.2,
+          inks: [{ channelGroupId: 'white', doseKpaH, certainKpaH: null }],
+        },
+      })
+      const other = noted(2, 99)
+      apply(r, [
+        ...[...Array(50).keys()].map((n) => noted(n, n % 24)),
+        noted(3, 40),
+        { ...other, quarter: { ...other.quarter, machineId: 'sheet' } },
+      ])
+      for (const hours of [0.25, 0.5, 1, 3, 6, 24]) {
+        const widthMs = hours * 4 * QUARTER
+        const found = r.reader.machineStretches({ machineId: 'roll', fromMs: 0, toMs: 50 * QUARTER, widthMs })
+        expect(found.map((s) => s.startMs / widthMs)).toEqual([...Array(Math.ceil(12.5 / hours)).keys()])
+        const sum = (of: (s: (typeof found)[number]) => number) => found.reduce((n, s) => n + of(s), 0)
+        expect(sum((s) => s.cleanings)).toBe(50)
+        expect(sum((s) => s.seconds.on ?? 0)).toBe(50 * 600)
+        expect(sum((s) => s.uncappedS)).toBe(50 * 60)
+        expect(sum((s) => s.inks[0]?.n ?? 0)).toBe(50)
+        expect(Math.max(...found.map((s) => s.inks[0]?.high ?? 0))).toBe(40)
+        expect(found.at(-1)?.inks[0]?.last).toBe(1)
+      }
+      const widthMs = 4 * QUARTER
+      const some = r.reader.machineStretches({
+        machineId: 'roll',
+        fromMs: widthMs + 1,
+        toMs: 2 * widthMs + 1,
+        widthMs,
+      })
+      expect(some.map((s) => s.startMs)).toEqual([widthMs, 2 * widthMs])
+    },
+  },
+  {
+    rule: 'RR-31',
+    name: 'tasks by when they ended, oldest first, without those open or withdrawn',
+    check: (r) => {
+      const ended = (id: string, state: Task['state'], closedMs: number | null) => ({
+        type: 'taskChanged' as const,
+        task: task(id, { state, closedMs }),
+        atMs: T0 + 99,
+      })
+      apply(r, [
+        ended('b', 'signedOff', T0 + 2),
+        ended('a', 'missed', T0),
+        ended('c', 'withdrawn', T0 + 1),
+        ended('d', 'open', null),
+        ended('e', 'overByItself', T0 + 3),
+      ])
+      const found = r.reader.tasksEnded({ fromMs: T0, toMs: T0 + 3 })
+      expect(found.map((t) => [t.id, t.state, t.closedMs])).toEqual([
+        ['a', 'missed', T0],
+        ['b', 'signedOff', T0 + 2],
+      ])
+      expect(found[0]).toMatchObject({ title: task('a').title, subject: task('a').subject })
     },
   },
   {

@@ -60,6 +60,19 @@ const broken: readonly [string, string, (sound: RecordsReader) => Partial<Record
     (r) => ({ machineQuarters: (q) => r.machineQuarters({ ...q, toMs: q.toMs - 1 }) }),
   ],
   [
+    'RR-30',
+    'keeps the last dose for the highest',
+    (r) => ({
+      machineStretches: (q) =>
+        r.machineStretches(q).map((s) => ({ ...s, inks: s.inks.map((ink) => ({ ...ink, high: ink.last })) })),
+    }),
+  ],
+  [
+    'RR-31',
+    'gives the task that ended at the end',
+    (r) => ({ tasksEnded: (q) => r.tasksEnded({ ...q, toMs: q.toMs + 1 }) }),
+  ],
+  [
     'RR-9',
     'gives the oldest settings first',
     (r) => ({ settingsHistory: (n) => [...r.settingsHistory(n)].reverse() }),

@@ -38,21 +38,29 @@ describe('GET /api/v1/history', () => {
       shop.book.appendInput({ type: 'readings', ...stamp, seq: 1, nodeId: 'node', readings })
       shop.book.applyEffects(1, [{ type: 'quarterNoted', quarter }])
     })
-    const answer = await get(`from=${T0}&to=${T0 + 4 * HOUR}&points=10&machines=${machine.id}`)
+    const answer = await get(
+      `from=${T0}&to=${T0 + 4 * HOUR}&points=10&machines=${machine.id}&rooms=${machine.room}`,
+    )
     expect(answer.statusCode).toBe(200)
     const view = answer.json<HistoryView>()
     expect(view.readings).toEqual({
       widthMs: HOUR / 2,
       startsMs: Array.from({ length: 8 }, (_, i) => T0 + (i * HOUR) / 2),
     })
+    const [room] = view.rooms
     const [only] = view.machines
-    expect(only?.humidityPct.low).toEqual([40, null, null, null, null, null, 42, null])
-    expect(only?.humidityPct.high[0]).toBe(41)
+    expect(room?.humidityPct.low).toEqual([40, null, null, null, null, null, 42, null])
+    expect(room?.humidityPct.high[0]).toBe(41)
     expect(only?.shares.standby).toEqual([null, 1, null, null, null, null, null, null])
   })
   it.each([
     ['from=2&to=1', 400, /to.*must be later than from/],
-    ['from=a&to=1', 400, /from/],
+    ['from=a&to=1', 400, /from.*write a time in ms since 1970/],
+    ['from=-1&to=1', 400, /from.*write a time in ms since 1970/],
+    ['to=1', 400, /from.*write a time in ms since 1970/],
+    ['from=0&to=99999999999999999', 400, /to.*write a time in ms since 1970/],
+    ['from=0&to=1&rooms=nowhere', 404, /rooms: there is no room nowhere/],
+    ['from=0&to=1&bottles=none', 404, /bottles: there is no bottle none/],
     [`from=0&to=1&machines=nobody`, 404, /machines: there is no machine nobody/],
     [`from=0&to=1&machines=${Array(11).fill('m').join(',')}`, 400, /at most 10 machines/],
   ])('%s is refused, naming the field', async (query, status, words) => {

@@ -3,6 +3,7 @@ import type { Alarm } from '../../core/model/alarm.ts'
 import type { Episode } from '../../core/model/episode.ts'
 import type { InputOf } from '../../core/model/input.ts'
 import type {
+  EndedTask,
   HeardSensor,
   QuarantineEntry,
   RecordedEvent,
@@ -36,7 +37,7 @@ export function createSqliteRecordsReader({ db }: { db: Database }): RecordsRead
 
 function workQueries(
   db: Database,
-): Pick<RecordsReader, 'openAlarms' | 'alarm' | 'tasks' | 'task' | 'episodes'> {
+): Pick<RecordsReader, 'openAlarms' | 'alarm' | 'tasks' | 'task' | 'tasksEnded' | 'episodes'> {
   const openAlarms = db.prepare<[], Json>(
     `SELECT json FROM alarm WHERE state <> 'normal' ORDER BY opened_ms DESC, id DESC`,
   )
@@ -45,6 +46,10 @@ function workQueries(
     'SELECT json FROM task WHERE state IN (SELECT value FROM json_each(?)) ORDER BY changed_ms DESC, opened_ms DESC, id DESC LIMIT ?',
   )
   const task = db.prepare<[string], Json>('SELECT json FROM task WHERE id = ?')
+  const ended = db.prepare<[number, number], Json>(
+    `SELECT json FROM task WHERE json ->> '$.closedMs' >= ? AND json ->> '$.closedMs' < ? AND state <> 'withdrawn'
+     ORDER BY json ->> '$.closedMs', id`,
+  )
   const episodes = db.prepare<[number, number], Json>(
     'SELECT json FROM episode WHERE withdrawn = 0 AND from_ms < ? AND (to_ms IS NULL OR to_ms > ?) ORDER BY from_ms, id',
   )
@@ -57,6 +62,11 @@ function workQueries(
       const kept = parsed<unknown>(task.get(id))
       return kept === null ? null : taskOf(kept)
     },
+    tasksEnded: ({ fromMs, toMs }) =>
+      ended.all(fromMs, toMs).map(({ json }) => {
+        const { id, subject, title, state, closedMs } = JSON.parse(json) as EndedTask
+        return { id, subject, title, state, closedMs }
+      }),
     episodes: ({ fromMs, toMs }) => episodes.all(toMs, fromMs).map((row) => JSON.parse(row.json) as Episode),
   }
 }

@@ -148,6 +148,15 @@ CREATE TABLE frozen_verdict (
   json TEXT NOT NULL,
   PRIMARY KEY (month, exposure)
 ) WITHOUT ROWID;
+
+CREATE TABLE machine_stretch (
+  width_ms INTEGER NOT NULL,
+  machine_id TEXT NOT NULL,
+  start_ms INTEGER NOT NULL,
+  json TEXT NOT NULL,
+  PRIMARY KEY (width_ms, machine_id, start_ms)
+) WITHOUT ROWID;
+CREATE INDEX task_closed ON task (json ->> '$.closedMs');
 `
 
 /** Readings of earlier releases. */

@@ -1,70 +1,55 @@
-import { z } from 'zod'
-import { gridOver } from '../../core/advise/history/grid.ts'
-import { historyView } from '../../core/advise/history/history.ts'
+import { CSV_CONTENT_TYPE } from '../../codecs/csv.ts'
+import { historyCsv } from '../../codecs/history-csv.ts'
 import { historyViewSchema } from '../../core/model/history-view.ts'
-import { nameSchema } from '../../core/model/name.ts'
-import { QUARTER_MS } from '../../core/model/quarter.ts'
-import { problemResponse, sendNotFound } from '../problem.ts'
+import { historyQuerySchema, pastOf } from '../history-past.ts'
+import { problemResponse, sendNotFound, textResponse } from '../problem.ts'
 import type { Routes } from './routes.ts'
-import { bucketWidthMs } from './series.ts'
 
-const MOST_MACHINES = 10
-const atMsSchema = z.coerce.number().pipe(z.int().nonnegative().max(8.64e15))
-const querySchema = z
-  .strictObject({
-    from: atMsSchema,
-    to: atMsSchema,
-    points: z.coerce.number().pipe(z.int().min(10).max(2000)).default(500),
-    /** Ids with commas between; none: all. */
-    machines: z
-      .string()
-      .max(1000)
-      .transform((text) => text.split(',').filter((id) => id !== ''))
-      .pipe(z.array(nameSchema).max(MOST_MACHINES, { error: `name at most ${MOST_MACHINES} machines` }))
-      .default([]),
-  })
-  .refine((q) => q.from < q.to, { path: ['to'], error: 'must be later than from' })
+const config = { permission: 'seeReadings' } as const
+const tags = ['readings']
 
-/** Years to minutes of machines on one time axis. */
-export const historyRoutes: Routes = async (app, { monitor, records }) => {
+/** Years to minutes of machines, rooms and bottles on one time axis. */
+export const historyRoutes: Routes = async (app, parts) => {
   app.get(
     '/history',
     {
-      config: { permission: 'seeReadings' },
+      config,
       schema: {
         operationId: 'readHistory',
         summary:
-          'The past of machines: air, dose, power, bottle and troubles, each stretch with its extremes',
-        tags: ['readings'],
-        querystring: querySchema,
+          'The past on one time axis: air, dose, power, bottles, troubles and tasks, each stretch with its extremes',
+        tags,
+        querystring: historyQuerySchema,
         response: { 200: historyViewSchema, default: problemResponse },
       },
     },
-    async ({ query: { from, to, points, machines } }, reply) => {
-      const settings = monitor.settings()
-      const stranger = machines.find((id) => !settings.machines.some((m) => m.id === id))
-      if (stranger !== undefined) {
-        return sendNotFound(
-          reply,
-          `machines: there is no machine ${stranger}; see the settings for those there are`,
-        )
-      }
-      const window = { fromMs: from, toMs: to }
-      const widthMs = bucketWidthMs(to - from, points)
-      const readings = gridOver(window, widthMs)
-      const quarters = gridOver(window, Math.max(widthMs, QUARTER_MS))
-      const asked = settings.machines.filter((m) => machines.length === 0 || machines.includes(m.id))
-      return historyView({
-        ...window,
-        nowMs: monitor.nowMs(),
-        settings,
-        machines: asked.slice(0, MOST_MACHINES),
-        readings,
-        quarters,
-        series: (sensorId, quantity) => records.series({ sensorId, quantity, ...window, bucketMs: widthMs }),
-        quartersOf: (machineId) => records.machineQuarters({ machineId, ...window }),
-        episodes: records.episodes(window),
-      })
+    async ({ query }, reply) => {
+      const past = pastOf(query, parts)
+      return past.ok ? past.view : sendNotFound(reply, past.reason)
+    },
+  )
+  app.get(
+    '/history.csv',
+    {
+      config,
+      schema: {
+        operationId: 'exportHistory',
+        summary: 'The same as CSV (RFC 4180): a line for each stretch, times in UTC and in the shop’s zone',
+        tags,
+        querystring: historyQuerySchema,
+        response: {
+          200: textResponse(CSV_CONTENT_TYPE, 'A line for each stretch'),
+          default: problemResponse,
+        },
+      },
+    },
+    async ({ query }, reply) => {
+      const past = pastOf(query, parts)
+      if (!past.ok) return sendNotFound(reply, past.reason)
+      return reply
+        .type(CSV_CONTENT_TYPE)
+        .header('content-disposition', 'attachment; filename="history.csv"')
+        .send(historyCsv(past.view, parts.monitor.settings().site.timeZone))
     },
   )
 }

@@ -1,15 +1,27 @@
 import { alarmReason } from '../../alarms/alarm-reason.ts'
 import { affectedMachines } from '../../assess/affected-machines.ts'
 import type { Episode } from '../../model/episode.ts'
-import type { HistoryBand, HistoryGrid, HistoryView, MachineHistory } from '../../model/history-view.ts'
-import type { SeriesPoint } from '../../model/ports/records.ts'
+import type {
+  BottleHistory,
+  HistoryGrid,
+  HistoryLimits,
+  HistoryView,
+  MachineHistory,
+  RoomHistory,
+} from '../../model/history-view.ts'
+import type { MachineStretch } from '../../model/machine-stretch.ts'
+import { openingCalendar } from '../../model/opening-hours.ts'
+import type { EndedTask, SeriesPoint } from '../../model/ports/records.ts'
 import type { Quantity } from '../../model/quantity.ts'
-import type { MachineQuarter } from '../../model/quarter.ts'
-import type { Machine, Settings } from '../../model/settings.ts'
-import { dewPointC, vapourPressureDeficitKpa } from '../../physics/air.ts'
+import type { Bottle, Limits, Machine, Room, Settings } from '../../model/settings.ts'
+import type { Subject } from '../../model/subject.ts'
 import { fillPct } from '../../physics/bottle-volume.ts'
-import { bandOf, joinBands } from './grid.ts'
+import { airOf } from './air.ts'
+import { bandOf, roundedBand } from './grid.ts'
 import { doseBand, workOf } from './quarters.ts'
+
+/** A night is then narrower than two pixels of a wide screen. */
+const NIGHTS_SHOWN_MS = 400 * 86_400_000
 
 /** What the past is drawn from. */
 export interface HistoryMaterial {
@@ -17,107 +29,128 @@ export interface HistoryMaterial {
   readonly toMs: number
   readonly nowMs: number
   readonly settings: Settings
+  readonly rooms: readonly Room[]
+  readonly bottles: readonly Bottle[]
   readonly machines: readonly Machine[]
   readonly readings: HistoryGrid
   readonly quarters: HistoryGrid
   /** Stretches of a sensor on the grid of readings. */
   readonly series: (sensorId: string, quantity: Quantity) => readonly SeriesPoint[]
-  readonly quartersOf: (machineId: string) => readonly MachineQuarter[]
+  /** Stretches of a machine on the grid of quarters. */
+  readonly stretchesOf: (machineId: string) => readonly MachineStretch[]
   readonly episodes: readonly Episode[]
+  readonly tasks: readonly EndedTask[]
 }
 
 /**
- * The past of machines, drawn honestly.
+ * The past of rooms, bottles and machines, drawn honestly.
  *
  * PAST-1 a stretch shows its lowest and highest beside its mean, so that no spike is averaged away.
  * PAST-2 a stretch in which nothing was measured is a gap.
  * PAST-3 deficit and dew point of a stretch: of its mean air, in a band that holds all that its extremes allow.
+ * PAST-4 how long sensors may be silent before it is a gap is what the settings call silent.
+ * PAST-5 troubles and tasks are those of what is shown.
  */
 export function historyView(material: HistoryMaterial): HistoryView {
-  const { fromMs, toMs, readings, quarters, machines } = material
+  const { fromMs, toMs, readings, quarters, settings, rooms, bottles, machines } = material
   return {
     fromMs,
     toMs,
     readings,
     quarters,
+    limits: limitsOf(settings.limits),
+    rooms: rooms.map((room) => roomHistory(room, material)),
+    bottles: bottles.map((bottle) => bottleHistory(bottle, material)),
     machines: machines.map((machine) => machineHistory(machine, material)),
+    closed:
+      toMs - fromMs > NIGHTS_SHOWN_MS
+        ? []
+        : openingCalendar(settings)
+            .closedSpans({ fromMs, toMs })
+            .map((s) => ({ ...s })),
     troubles: troublesOf(material),
+    tasks: tasksOf(material),
   }
 }
 
+function limitsOf(limits: Limits): HistoryLimits {
+  return {
+    airVeryDryPct: limits.airVeryDryPct.openBelow,
+    airDryPct: limits.airDryPct.openBelow,
+    airDampPct: limits.airDampPct.openAbove,
+    roomColdC: limits.roomColdC.openBelow,
+    roomWarmC: limits.roomWarmC.openAbove,
+    bottleNearPct: limits.bottleNearPct.openAbove,
+    bottleFullPct: limits.bottleFullPct.openAbove,
+  }
+}
+
+function boundTo({ kind, id }: { kind: string; id: string }, { settings, series }: HistoryMaterial) {
+  const bound = settings.sensors.filter((s) => s.subject.kind === kind && s.subject.id === id)
+  const { intervals, atLeastMs } = settings.limits.silent
+  return {
+    of: (quantity: Quantity): readonly (readonly SeriesPoint[])[] =>
+      bound.filter((s) => s.quantity === quantity).map((s) => series(s.id, quantity)),
+    quietMs: Math.round(Math.max(atLeastMs, ...bound.map((s) => s.intervalMs * intervals))),
+  }
+}
+
+function roomHistory({ id, title }: Room, material: HistoryMaterial): RoomHistory {
+  const { of, quietMs } = boundTo({ kind: 'room', id }, material)
+  const sensors = { humidity: of('humidity'), temperature: of('temperature') }
+  return { id, title, quietMs, ...airOf(sensors, material.readings) }
+}
+
+function bottleHistory(bottle: Bottle, material: HistoryMaterial): BottleHistory {
+  const { id, title } = bottle
+  const { of, quietMs } = boundTo({ kind: 'bottle', id }, material)
+  const band = bandOf(of('mass'), material.readings, (kg) => fillPct(kg, bottle))
+  return { id, title, quietMs, fillPct: roundedBand(band, 2) }
+}
+
 function machineHistory(machine: Machine, material: HistoryMaterial): MachineHistory {
-  const { settings, readings, quarters } = material
-  const bound = (kind: string, id: string, quantity: Quantity): readonly (readonly SeriesPoint[])[] =>
-    settings.sensors
-      .filter((s) => s.subject.kind === kind && s.subject.id === id && s.quantity === quantity)
-      .map((s) => material.series(s.id, quantity))
-  const humidityPct = bandOf(bound('room', machine.room, 'humidity'), readings, toHumidity)
-  const temperatureC = bandOf(bound('room', machine.room, 'temperature'), readings)
-  const bottle = settings.bottles.find((b) => b.machines.includes(machine.id))
-  const noted = material.quartersOf(machine.id)
-  const limits = settings.limits.doseKpaH
+  const { settings, quarters } = material
+  const stretches = material.stretchesOf(machine.id)
   const groups = machine.heads.filter((h) => h.removedOn === undefined).flatMap((h) => h.channelGroups)
   return {
     id: machine.id,
     title: machine.title,
-    humidityPct,
-    temperatureC,
-    ...airOf(temperatureC, humidityPct),
-    bottlePct: bottle
-      ? bandOf(bound('bottle', bottle.id, 'mass'), readings, (kg) => fillPct(kg, bottle))
-      : null,
     inks: groups.map(({ id, title, ink }) => ({
       channelGroupId: id,
       title,
       ink,
-      limitKpaH: limits[ink],
-      doseKpaH: doseBand(noted, id, quarters),
+      limitKpaH: settings.limits.doseKpaH[ink],
+      doseKpaH: roundedBand(doseBand(stretches, id, quarters), 2),
     })),
-    ...workOf(noted, quarters),
+    ...workOf(stretches, quarters),
   }
 }
 
-/** A sensor may read a little outside what there is. */
-function toHumidity(pct: number): number {
-  return Math.min(100, Math.max(0, pct))
-}
-
-/** Warm and dry air is the thirstiest, cold and damp air the least; dew point rises with both. */
-function airOf(
-  temperatureC: HistoryBand,
-  humidityPct: HistoryBand,
-): Pick<MachineHistory, 'vpdKpa' | 'dewPointC'> {
-  const deficit = (t: number, rh: number): number | null =>
-    within(t) ? vapourPressureDeficitKpa({ temperatureC: t, humidityPct: rh }) : null
-  const dew = (t: number, rh: number): number | null =>
-    within(t) && rh > 0 ? dewPointC({ temperatureC: t, humidityPct: rh }) : null
-  return {
-    vpdKpa: joinBands(temperatureC, humidityPct, {
-      low: (t, rh) => deficit(t.low, rh.high),
-      mean: (t, rh) => deficit(t.mean, rh.mean),
-      high: (t, rh) => deficit(t.high, rh.low),
-    }),
-    dewPointC: joinBands(temperatureC, humidityPct, {
-      low: (t, rh) => dew(t.low, rh.low),
-      mean: (t, rh) => dew(t.mean, rh.mean),
-      high: (t, rh) => dew(t.high, rh.high),
-    }),
-  }
-}
-
-/** Of a failing probe the formulas would refuse what it says. */
-function within(temperatureC: number): boolean {
-  return temperatureC >= -40 && temperatureC <= 60
-}
-
-function troublesOf({ episodes, machines, settings, nowMs }: HistoryMaterial): HistoryView['troubles'] {
+/** The machines shown that a subject touches, or null where nothing that is shown is touched. */
+function touched(subject: Subject, { settings, machines, rooms, bottles }: HistoryMaterial): string[] | null {
   const shown = new Set(machines.map((m) => m.id))
-  return episodes.flatMap((episode) => {
-    const machineIds = affectedMachines(episode.subject, settings)
-      .map((m) => m.id)
-      .filter((id) => shown.has(id))
-    if (machineIds.length === 0) return []
+  const machineIds = affectedMachines(subject, settings)
+    .map((m) => m.id)
+    .filter((id) => shown.has(id))
+  const isShown =
+    (subject.kind === 'room' && rooms.some((r) => r.id === subject.id)) ||
+    (subject.kind === 'bottle' && bottles.some((b) => b.id === subject.id))
+  return machineIds.length > 0 || isShown ? machineIds : null
+}
+
+function troublesOf(material: HistoryMaterial): HistoryView['troubles'] {
+  const { settings, nowMs } = material
+  return material.episodes.flatMap((episode) => {
+    const machineIds = touched(episode.subject, material)
     const { condition, fromMs, toMs } = episode
-    return [{ machineIds, condition, title: alarmReason(episode, { settings, nowMs }).title, fromMs, toMs }]
+    const title = (): string => alarmReason(episode, { settings, nowMs }).title
+    return machineIds ? [{ machineIds, condition, title: title(), fromMs, toMs }] : []
+  })
+}
+
+function tasksOf(material: HistoryMaterial): HistoryView['tasks'] {
+  return material.tasks.flatMap(({ subject, title, state, closedMs }) => {
+    const machineIds = touched(subject, material)
+    return machineIds ? [{ machineIds, title, state, endedMs: closedMs }] : []
   })
 }

@@ -6,6 +6,7 @@ import type { Episode } from '../episode.ts'
 import type { Input, InputOf, Order, Reading } from '../input.ts'
 import type { HeadChange, JudgedCare, LogEntry, LogKind, LogNote, NozzleCheck } from '../log-entry.ts'
 import type { Notice } from '../notice.ts'
+import type { MachineStretch } from '../machine-stretch.ts'
 import type { MachineQuarter } from '../quarter.ts'
 import type { Quantity } from '../quantity.ts'
 import type { Rejection } from '../rejection.ts'
@@ -149,6 +150,9 @@ export interface SeriesPoint {
   readonly last: number
 }
 
+/** As much of a task as its mark on a chart needs. */
+export type EndedTask = Pick<Task, 'id' | 'subject' | 'title' | 'state'> & { readonly closedMs: number }
+
 export interface RecordedEvent {
   readonly id: number
   readonly atMs: number
@@ -222,6 +226,18 @@ export interface RecordsReader {
   readingsAfterInput: (seq: number) => number
   /** RR-11: noted quarters of a machine that end in (fromMs, toMs], oldest first; each as it was noted last. */
   machineQuarters: (query: { machineId: string; fromMs: number; toMs: number }) => readonly MachineQuarter[]
+  /**
+   * RR-30: the same quarters in stretches of `widthMs`, a whole number of quarters, that begin at multiples of it and
+   * touch [fromMs, toMs); oldest first, one without any quarter is left out.
+   */
+  machineStretches: (query: {
+    machineId: string
+    fromMs: number
+    toMs: number
+    widthMs: number
+  }) => readonly MachineStretch[]
+  /** RR-31: tasks that ended in [fromMs, toMs), oldest first; those withdrawn are left out. */
+  tasksEnded: (query: { fromMs: number; toMs: number }) => readonly EndedTask[]
   /** RR-9: settings that ever held, newest first. */
   settingsHistory: (limit: number) => readonly InputOf<'settings'>[]
 }

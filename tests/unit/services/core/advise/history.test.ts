@@ -3,6 +3,7 @@ import { bandOf, gridOver } from '../../../../../services/core/advise/history/gr
 import { historyView, type HistoryMaterial } from '../../../../../services/core/advise/history/history.ts'
 import type { Episode } from '../../../../../services/core/model/episode.ts'
 import type { SeriesPoint } from '../../../../../services/core/model/ports/records.ts'
+import { stretchesOf, stretchOfQuarter } from '../../../../../services/core/model/machine-stretch.ts'
 import { QUARTER_MS, type MachineQuarter } from '../../../../../services/core/model/quarter.ts'
 import { testSettings } from '../../../../parts/shop-settings.ts'
 
@@ -35,27 +36,34 @@ const quarter = (n: number, change: Partial<MachineQuarter> = {}): MachineQuarte
   ...change,
 })
 
-type Change = Partial<Omit<HistoryMaterial, 'series'>> & { series?: Record<string, readonly SeriesPoint[]> }
-function view({ series, ...rest }: Change = {}) {
+type Change = Partial<Omit<HistoryMaterial, 'series'>> & {
+  series?: Record<string, readonly SeriesPoint[]>
+  quarters15?: readonly MachineQuarter[]
+}
+function view({ series, quarters15 = [], ...rest }: Change = {}) {
   const window = { fromMs: T0, toMs: T0 + 4 * HOUR }
   return historyView({
     ...window,
     nowMs: T0 + 5 * HOUR,
     settings,
     machines: settings.machines,
+    rooms: settings.rooms,
+    bottles: settings.bottles,
     readings: gridOver(window, HOUR),
     quarters: gridOver(window, HOUR),
-    quartersOf: () => [],
+    stretchesOf: () => stretchesOf(quarters15.map(stretchOfQuarter), HOUR),
     episodes: [],
+    tasks: [],
     ...rest,
     series: (sensorId) => series?.[sensorId] ?? [],
   })
 }
-const roll = (change?: Change) => {
-  const [machine] = view(change).machines
-  if (!machine) throw new Error('the shop has one machine')
-  return machine
+const only = <T>([one]: readonly T[]): T => {
+  if (one === undefined) throw new Error('the shop has one of each')
+  return one
 }
+const floor = (change?: Change) => only(view(change).rooms)
+const roll = (change?: Change) => only(view(change).machines)
 
 describe('gridOver', () => {
   it('begins at a multiple of its width and covers the window, its last moment too', () => {
@@ -67,7 +75,7 @@ describe('gridOver', () => {
 
 describe('historyView', () => {
   it('PAST-1 shows the extremes of a stretch beside its mean, over all sensors of a room', () => {
-    const { humidityPct } = roll({
+    const { humidityPct } = floor({
       series: {
         'floor/humidity': [point(1, 30, 40, 55)],
         'floor/humidity-2': [point(1, 38, 44, 46), point(2, 41, 42, 43)],
@@ -77,14 +85,20 @@ describe('historyView', () => {
       low: [null, 30, 41, null],
       mean: [null, 42, 42, null],
       high: [null, 55, 43, null],
+      last: [null, 42, 42, null],
     })
   })
   it('PAST-1 a value that is turned upside down keeps its lowest lowest', () => {
     const grid = gridOver({ fromMs: T0, toMs: T0 + HOUR }, HOUR)
-    expect(bandOf([[point(0, 1, 2, 3)]], grid, (v) => -v)).toEqual({ low: [-3], mean: [-2], high: [-1] })
+    expect(bandOf([[point(0, 1, 2, 3)]], grid, (v) => -v)).toEqual({
+      low: [-3],
+      mean: [-2],
+      high: [-1],
+      last: [-2],
+    })
   })
   it('PAST-2 leaves a gap where either half of the air is missing', () => {
-    const { vpdKpa, dewPointC } = roll({
+    const { vpdKpa, dewPointC } = floor({
       series: {
         'floor/humidity': [point(0, 50, 50, 50), point(1, 50, 50, 50)],
         'floor/temperature': [point(1, 20, 20, 20), point(2, 20, 20, 20)],
@@ -94,7 +108,7 @@ describe('historyView', () => {
     expect(dewPointC.low.map((v) => v !== null)).toEqual([false, true, false, false])
   })
   it('PAST-3 the deficit and the dew point lie in a band that the extremes allow', () => {
-    const { vpdKpa, dewPointC } = roll({
+    const { vpdKpa, dewPointC } = floor({
       series: {
         'floor/humidity': [point(0, 40, 50, 60)],
         'floor/temperature': [point(0, 19, 20, 21)],
@@ -114,35 +128,46 @@ describe('historyView', () => {
       'floor/humidity': [point(0, -2, 0, 104)],
       'floor/temperature': [point(0, -300, 20, 20)],
     }
-    expect(roll({ series }).vpdKpa.low[0]).toBeNull()
-    expect(roll({ series }).humidityPct.high[0]).toBe(100)
+    expect(floor({ series }).vpdKpa.low[0]).toBeNull()
+    expect(floor({ series }).humidityPct.high[0]).toBe(100)
   })
   it('tells the bottle in percent of what it holds', () => {
     // 0.2 kg of tare, 2000 mL, 1 kg/L: 1.2 kg is half.
-    expect(roll({ series: { 'bench/waste': [point(0, 0.7, 1.2, 1.4)] } }).bottlePct?.mean[0]).toBeCloseTo(50)
+    const { bottles } = view({ series: { 'bench/waste': [point(0, 0.7, 1.2, 1.4)] } })
+    expect(only(bottles).fillPct.mean[0]).toBeCloseTo(50)
   })
   it('PAST-1 shows the highest dose of a stretch, and counts what was done in it', () => {
-    const quartersOf = () => [
+    const quarters15 = [
       quarter(1, { seconds: { standby: 600, cleaning: 300 }, cleanings: 1 }),
       quarter(2, { inks: [{ channelGroupId: 'roll-white', doseKpaH: 0.1, certainKpaH: null }] }),
       quarter(4, { seconds: { off: 900 }, uncappedS: 900 }),
       quarter(9, { seconds: {} }),
     ]
-    const machine = roll({ quartersOf })
+    const machine = roll({ quarters15 })
     const white = machine.inks.find((i) => i.channelGroupId === 'roll-white')
     expect(white).toMatchObject({ limitKpaH: 60, ink: 'white' })
     expect(white?.doseKpaH).toMatchObject({ low: [0.1, null, 9, null], high: [4, null, 9, null] })
     expect(machine.shares).toEqual({
-      standby: [1500 / 2700, null, null, null],
-      cleaning: [300 / 2700, null, null, null],
-      off: [900 / 2700, null, null, null],
+      standby: [0.5556, null, null, null],
+      cleaning: [0.1111, null, null, null],
+      off: [0.3333, null, null, null],
     })
     expect([machine.cleanings, machine.uncappedS]).toEqual([
       [1, null, 0, null],
       [900, null, 0, null],
     ])
   })
-  it('names the troubles of the machines shown, and of their room and bottle', () => {
+  it('PAST-4 a silence is one when it is longer than what the settings call silent', () => {
+    // Three intervals of a minute each, and two minutes at least.
+    expect(floor().quietMs).toBe(3 * 60_000)
+    expect(only(view().bottles).quietMs).toBe(3 * 60_000)
+  })
+  it('shades the hours in which the shop was closed, while they can be seen', () => {
+    // Monday 08:00 to 12:00 in Brussels; it opens at 08:30.
+    expect(view().closed).toEqual([{ fromMs: T0, toMs: T0 + HOUR / 2 }])
+    expect(view({ toMs: T0 + 500 * 24 * HOUR }).closed).toEqual([])
+  })
+  it('PAST-5 names the troubles of the machines shown, and of their room and bottle', () => {
     const trouble = (kind: 'room' | 'machine', id: string): Episode => ({
       id: `airDry|${kind}:${id}|${T0}`,
       condition: kind === 'room' ? 'airDry' : 'powerLost',
@@ -159,5 +184,20 @@ describe('historyView', () => {
     const { troubles } = view({ episodes: [trouble('room', 'floor'), trouble('machine', 'not-shown')] })
     expect(troubles).toMatchObject([{ machineIds: ['roll'], condition: 'airDry', fromMs: T0, toMs: null }])
     expect(troubles[0]?.title).not.toBe('')
+    const none = { episodes: [trouble('room', 'floor')], machines: [], bottles: [] }
+    expect(view(none).troubles).toMatchObject([{ machineIds: [], condition: 'airDry' }])
+    expect(view({ ...none, rooms: [] }).troubles).toEqual([])
+  })
+  it('PAST-5 names the work that ended on what is shown', () => {
+    const ended = (id: string) => ({
+      id,
+      subject: { kind: 'machine' as const, id },
+      title: 'Clean the wiper',
+      state: 'signedOff' as const,
+      closedMs: T0 + 5,
+    })
+    expect(view({ tasks: [ended('roll'), ended('not-shown')] }).tasks).toEqual([
+      { machineIds: ['roll'], title: 'Clean the wiper', state: 'signedOff', endedMs: T0 + 5 },
+    ])
   })
 })
