@@ -79,6 +79,7 @@ export function pastOf(
       records.machineStretches({ machineId, ...reachOf(quarters), widthMs: quarters.widthMs }),
     episodes: records.episodes(window),
     tasks: records.tasksEnded(window),
+    beginsMs: records.recordBeginsMs(),
   })
   return { ok: true, view }
 }

@@ -6,7 +6,7 @@ export type VolumeUnit = BoardView['site']['volumeUnit']
 /** One US fluid ounce in mL (NIST Handbook 44, appendix C). */
 const ML_PER_FL_OZ = 29.573_529_562_5
 /** Between a number and its unit: they never part at the end of a line. */
-const NBSP = '\u00A0'
+export const NBSP = '\u00A0'
 
 export const NOT_KNOWN = 'not known'
 

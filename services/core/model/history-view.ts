@@ -92,6 +92,9 @@ const limitsSchema = z.strictObject({
 })
 export type HistoryLimits = z.infer<typeof limitsSchema>
 
+const spanSchema = z.strictObject({ fromMs: z.int(), toMs: z.int() })
+const choiceSchema = z.array(z.strictObject({ id: z.string(), title: z.string() }))
+
 /** The past of machines, rooms and bottles over one window, in about as many stretches as a chart can show. */
 export const historyViewSchema = z.strictObject({
   fromMs: z.int(),
@@ -103,8 +106,12 @@ export const historyViewSchema = z.strictObject({
   bottles: z.array(bottleSchema),
   machines: z.array(machineSchema),
   /** When the shop was closed; empty over windows in which a night is too narrow to be seen. */
-  closed: z.array(z.strictObject({ fromMs: z.int(), toMs: z.int() })),
+  closed: z.array(spanSchema),
   troubles: z.array(troubleSchema),
   tasks: z.array(taskSchema),
+  /** What else could be asked for: when the record begins, the last night, and all there is to be shown. */
+  beginsMs: z.int().nullable(),
+  lastNight: spanSchema.nullable(),
+  choices: z.strictObject({ machines: choiceSchema, rooms: choiceSchema, bottles: choiceSchema }),
 })
 export type HistoryView = z.infer<typeof historyViewSchema>

@@ -16,12 +16,13 @@ import type { Quantity } from '../../model/quantity.ts'
 import type { Bottle, Limits, Machine, Room, Settings } from '../../model/settings.ts'
 import type { Subject } from '../../model/subject.ts'
 import { fillPct } from '../../physics/bottle-volume.ts'
+import { recentNights } from '../morning-nights.ts'
 import { airOf } from './air.ts'
 import { bandOf, roundedBand } from './grid.ts'
 import { doseBand, workOf } from './quarters.ts'
 
-/** A night is then narrower than two pixels of a wide screen. */
-const NIGHTS_SHOWN_MS = 400 * 86_400_000
+/** Two months: over more, nights are stripes that hide what stands before them. */
+const NIGHTS_SHOWN_MS = 62 * 86_400_000
 
 /** What the past is drawn from. */
 export interface HistoryMaterial {
@@ -40,6 +41,8 @@ export interface HistoryMaterial {
   readonly stretchesOf: (machineId: string) => readonly MachineStretch[]
   readonly episodes: readonly Episode[]
   readonly tasks: readonly EndedTask[]
+  /** When the first input came in, or null. */
+  readonly beginsMs: number | null
 }
 
 /**
@@ -53,6 +56,8 @@ export interface HistoryMaterial {
  */
 export function historyView(material: HistoryMaterial): HistoryView {
   const { fromMs, toMs, readings, quarters, settings, rooms, bottles, machines } = material
+  const calendar = openingCalendar(settings)
+  const [night] = recentNights(calendar, material.nowMs)
   return {
     fromMs,
     toMs,
@@ -63,14 +68,21 @@ export function historyView(material: HistoryMaterial): HistoryView {
     bottles: bottles.map((bottle) => bottleHistory(bottle, material)),
     machines: machines.map((machine) => machineHistory(machine, material)),
     closed:
-      toMs - fromMs > NIGHTS_SHOWN_MS
-        ? []
-        : openingCalendar(settings)
-            .closedSpans({ fromMs, toMs })
-            .map((s) => ({ ...s })),
+      toMs - fromMs > NIGHTS_SHOWN_MS ? [] : calendar.closedSpans({ fromMs, toMs }).map((s) => ({ ...s })),
     troubles: troublesOf(material),
     tasks: tasksOf(material),
+    beginsMs: material.beginsMs,
+    lastNight: night ? { fromMs: night.fromMs, toMs: night.toMs } : null,
+    choices: {
+      machines: settings.machines.map(named),
+      rooms: settings.rooms.map(named),
+      bottles: settings.bottles.map(named),
+    },
   }
+}
+
+function named({ id, title }: { id: string; title: string }): { id: string; title: string } {
+  return { id, title }
 }
 
 function limitsOf(limits: Limits): HistoryLimits {

@@ -62,6 +62,9 @@ const VIEW: HistoryView = {
     { machineIds: ['roll'], condition: 'airDry', title: 'Dry, and "very"', fromMs: T0 + 5 * MIN, toMs: null },
     { machineIds: [], condition: 'roomCold', title: 'Cold', fromMs: T0, toMs: T0 + 1 },
   ],
+  beginsMs: T0,
+  lastNight: null,
+  choices: { machines: [], rooms: [], bottles: [] },
   tasks: [{ machineIds: ['roll'], title: 'Wipe it', state: 'signedOff', endedMs: T0 + 20 * MIN }],
 }
 

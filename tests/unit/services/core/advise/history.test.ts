@@ -54,6 +54,7 @@ function view({ series, quarters15 = [], ...rest }: Change = {}) {
     stretchesOf: () => stretchesOf(quarters15.map(stretchOfQuarter), HOUR),
     episodes: [],
     tasks: [],
+    beginsMs: T0,
     ...rest,
     series: (sensorId) => series?.[sensorId] ?? [],
   })
@@ -165,7 +166,7 @@ describe('historyView', () => {
   it('shades the hours in which the shop was closed, while they can be seen', () => {
     // Monday 08:00 to 12:00 in Brussels; it opens at 08:30.
     expect(view().closed).toEqual([{ fromMs: T0, toMs: T0 + HOUR / 2 }])
-    expect(view({ toMs: T0 + 500 * 24 * HOUR }).closed).toEqual([])
+    expect(view({ toMs: T0 + 63 * 24 * HOUR }).closed).toEqual([])
   })
   it('PAST-5 names the troubles of the machines shown, and of their room and bottle', () => {
     const trouble = (kind: 'room' | 'machine', id: string): Episode => ({
@@ -187,6 +188,13 @@ describe('historyView', () => {
     const none = { episodes: [trouble('room', 'floor')], machines: [], bottles: [] }
     expect(view(none).troubles).toMatchObject([{ machineIds: [], condition: 'airDry' }])
     expect(view({ ...none, rooms: [] }).troubles).toEqual([])
+  })
+  it('tells what else could be asked for: the last night, and all there is', () => {
+    const { lastNight, beginsMs, choices } = view()
+    // It is Monday 13:00 in Brussels; the shop closed on Friday at 18:00 and opened at 08:30.
+    expect(lastNight).toEqual({ fromMs: Date.UTC(2026, 4, 1, 16), toMs: T0 + HOUR / 2 })
+    expect(beginsMs).toBe(T0)
+    expect(choices.bottles).toEqual([{ id: 'roll-waste', title: 'Waste bottle, left bench' }])
   })
   it('PAST-5 names the work that ended on what is shown', () => {
     const ended = (id: string) => ({
