@@ -86,11 +86,23 @@ function machineColumns(machine: MachineHistory, view: HistoryView): Column[] {
     ...shares.map(([doing, values]) => column(`${name}_${doing}_share`, values, ofQuarters)),
     column(`${name}_cleanings`, machine.cleanings, ofQuarters),
     column(`${name}_uncapped_s`, machine.uncappedS, ofQuarters),
+    {
+      heading: `${name}_missing_nozzles`.replaceAll('-', '_'),
+      cell: (row) => mostMissing(machine.id, view, row),
+    },
     ...saidColumns(name, (machineIds) => machineIds.includes(machine.id), view),
   ]
 }
 
-/** What was wrong, and which work ended; of nothing but a room or a bottle under `other`. */
+/** What the worst nozzle check of the stretch found; empty where none was made. */
+function mostMissing(machineId: string, { checks }: HistoryView, row: Row): number | null {
+  const within = checks.filter(
+    (c) => c.machineId === machineId && c.atMs >= row.startMs && c.atMs < row.endMs,
+  )
+  return within.length === 0 ? null : Math.max(...within.map((c) => c.missingNozzles))
+}
+
+/** What was wrong, what was written down, and which work ended; of nothing but a room or a bottle under `other`. */
 function saidColumns(
   name: string,
   isOf: (machineIds: readonly string[]) => boolean,
@@ -98,12 +110,16 @@ function saidColumns(
 ): Column[] {
   const troubles = view.troubles.filter((t) => isOf(t.machineIds))
   const tasks = view.tasks.filter((t) => isOf(t.machineIds))
+  const entries = view.entries.filter((e) => isOf(e.machineIds))
   const column = (what: string, words: (row: Row) => readonly string[]): Column => ({
     heading: `${name}_${what}`.replaceAll('-', '_'),
     cell: (row) => words(row).join('; ') || null,
   })
   return [
     column('troubles', (row) => troubles.filter((t) => touches(t, row)).map((t) => t.title)),
+    column('entries', (row) =>
+      entries.filter((e) => e.atMs >= row.startMs && e.atMs < row.endMs).map((e) => e.title),
+    ),
     column('tasks_ended', (row) =>
       tasks.filter((t) => t.endedMs >= row.startMs && t.endedMs < row.endMs).map((t) => t.title),
     ),

@@ -79,6 +79,12 @@ export function pastOf(
       records.machineStretches({ machineId, ...reachOf(quarters), widthMs: quarters.widthMs }),
     episodes: records.episodes(window),
     tasks: records.tasksEnded(window),
+    logged: {
+      checks: records.nozzleChecks(window),
+      cares: records.careEntries(window),
+      headChanges: records.headChanges(window),
+      notes: records.notes(window),
+    },
     beginsMs: records.recordBeginsMs(),
   })
   return { ok: true, view }

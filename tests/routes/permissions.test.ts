@@ -173,6 +173,7 @@ const MEANT = [
   'POST /api/v1/programs: managePrograms',
   'DELETE /api/v1/programs/:id: managePrograms',
   'GET /api/v1/events: seeBoard',
+  'GET /api/v1/history.csv: seeReadings',
   'GET /api/v1/history: seeReadings',
   'GET /api/openapi.json: anyone',
   'GET /healthz: anyone',

@@ -1,11 +1,12 @@
 import type {
   HistoryBand,
+  HistoryCheck,
   HistoryGrid,
   HistoryView,
   MachineHistory,
 } from '../../../services/core/model/history-view.ts'
 import type { MachineDoing } from '../../../services/core/model/quarter.ts'
-import { NBSP } from '../words/quantity-text.ts'
+import { countText, NBSP } from '../words/quantity-text.ts'
 import { TASK_END_WORDS, POWER_ORDER } from './lane-words.ts'
 import { POWER_WORDS } from '../words/power-words.ts'
 import { clockTime } from '../words/shop-time.ts'
@@ -103,11 +104,23 @@ function markWords(atMs: number, view: HistoryView): string[] {
   const fromMs = stretchStart(atMs, view.readings)
   const toMs = fromMs + view.readings.widthMs
   const troubles = view.troubles.filter((t) => t.fromMs < toMs && (t.toMs === null || t.toMs > fromMs))
-  const tasks = view.tasks.filter((t) => t.endedMs >= fromMs && t.endedMs < toMs)
+  const within = (atMs: number): boolean => atMs >= fromMs && atMs < toMs
+  const tasks = view.tasks.filter((t) => within(t.endedMs))
+  const checks = view.checks.filter((c) => within(c.atMs))
+  const entries = view.entries.filter((e) => within(e.atMs))
   return [
+    ...told('nozzle check', [...new Set(checks.map(checkWords))]),
+    ...told('logbook', [...new Set(entries.map((e) => e.title))]),
     ...told('alarm', [...new Set(troubles.map((t) => t.title))]),
     ...told('task', [...new Set(tasks.map((t) => `${t.title} (${TASK_END_WORDS[t.state]})`))]),
   ]
+}
+
+/** `all clear`, or `8 nozzles missing (White 8)`. */
+export function checkWords({ missingNozzles, missing }: HistoryCheck): string {
+  if (missingNozzles === 0) return 'all clear'
+  const where = missing.map((m) => `${m.title} ${m.missingNozzles}`).join(', ')
+  return `${countText(missingNozzles, 'nozzle', 'nozzles')} missing (${where})`
 }
 
 /** At a year's width a stretch can hold many: the first few, and how many more. */

@@ -39,6 +39,10 @@ export function tableOf(view: HistoryView): {
       ),
       column(`${machine.title}, cleanings`, machine.cleanings, ofQuarters),
       column(`${machine.title}, off its cap, s`, machine.uncappedS, ofQuarters),
+      {
+        heading: `${machine.title}, missing nozzles`,
+        cell: (row: TableRow) => mostMissing(machine.id, view, row),
+      },
       ...saidColumns(machine.title, (ids) => ids.includes(machine.id), view),
     ]),
     ...saidColumns('Rooms and bottles', (ids) => ids.length === 0, view),
@@ -90,6 +94,14 @@ function column(
   return { heading, cell }
 }
 
+/** What the worst nozzle check of the stretch found; empty where none was made. */
+function mostMissing(machineId: string, { checks }: HistoryView, row: TableRow): string {
+  const within = checks.filter(
+    (c) => c.machineId === machineId && c.atMs >= row.startMs && c.atMs < row.endMs,
+  )
+  return within.length === 0 ? '' : String(Math.max(...within.map((c) => c.missingNozzles)))
+}
+
 function saidColumns(
   name: string,
   isOf: (machineIds: readonly string[]) => boolean,
@@ -97,6 +109,7 @@ function saidColumns(
 ): TableColumn[] {
   const troubles = view.troubles.filter((t) => isOf(t.machineIds))
   const tasks = view.tasks.filter((t) => isOf(t.machineIds))
+  const entries = view.entries.filter((e) => isOf(e.machineIds))
   const said = (heading: string, words: (row: TableRow) => readonly string[]): TableColumn => ({
     heading: `${name}, ${heading}`,
     cell: (row) => words(row).join('; '),
@@ -106,6 +119,9 @@ function saidColumns(
       troubles
         .filter((t) => t.fromMs < row.endMs && (t.toMs === null || t.toMs > row.startMs))
         .map((t) => t.title),
+    ),
+    said('entries', (row) =>
+      entries.filter((e) => e.atMs >= row.startMs && e.atMs < row.endMs).map((e) => e.title),
     ),
     said('tasks that ended', (row) =>
       tasks.filter((t) => t.endedMs >= row.startMs && t.endedMs < row.endMs).map((t) => t.title),

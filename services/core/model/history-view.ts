@@ -80,6 +80,24 @@ const taskSchema = z.strictObject({
 })
 export type HistoryTask = z.infer<typeof taskSchema>
 
+/** A nozzle check, newest entry, with what was missing in all and in each channel group that was not clear. */
+const checkSchema = z.strictObject({
+  machineId: z.string(),
+  atMs: z.int(),
+  missingNozzles: z.int().nonnegative(),
+  missing: z.array(z.strictObject({ title: z.string(), missingNozzles: z.int() })),
+})
+export type HistoryCheck = z.infer<typeof checkSchema>
+
+/** What else people wrote down: cleanings, head changes, notes. */
+const entrySchema = z.strictObject({
+  machineIds: z.array(z.string()),
+  kind: z.enum(['care', 'headChange', 'note']),
+  title: z.string(),
+  atMs: z.int(),
+})
+export type HistoryEntry = z.infer<typeof entrySchema>
+
 /** Limits of today, whatever held then: what a past is looked at by. */
 const limitsSchema = z.strictObject({
   airVeryDryPct: z.number(),
@@ -109,6 +127,8 @@ export const historyViewSchema = z.strictObject({
   closed: z.array(spanSchema),
   troubles: z.array(troubleSchema),
   tasks: z.array(taskSchema),
+  checks: z.array(checkSchema),
+  entries: z.array(entrySchema),
   /** What else could be asked for: when the record begins, the last night, and all there is to be shown. */
   beginsMs: z.int().nullable(),
   lastNight: spanSchema.nullable(),

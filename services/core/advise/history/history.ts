@@ -1,5 +1,3 @@
-import { alarmReason } from '../../alarms/alarm-reason.ts'
-import { affectedMachines } from '../../assess/affected-machines.ts'
 import type { Episode } from '../../model/episode.ts'
 import type {
   BottleHistory,
@@ -14,11 +12,11 @@ import { openingCalendar } from '../../model/opening-hours.ts'
 import type { EndedTask, SeriesPoint } from '../../model/ports/records.ts'
 import type { Quantity } from '../../model/quantity.ts'
 import type { Bottle, Limits, Machine, Room, Settings } from '../../model/settings.ts'
-import type { Subject } from '../../model/subject.ts'
 import { fillPct } from '../../physics/bottle-volume.ts'
 import { recentNights } from '../morning-nights.ts'
 import { airOf } from './air.ts'
 import { bandOf, roundedBand } from './grid.ts'
+import { marksOf, type LoggedPast } from './marks.ts'
 import { doseBand, workOf } from './quarters.ts'
 
 /** Two months: over more, nights are stripes that hide what stands before them. */
@@ -41,6 +39,7 @@ export interface HistoryMaterial {
   readonly stretchesOf: (machineId: string) => readonly MachineStretch[]
   readonly episodes: readonly Episode[]
   readonly tasks: readonly EndedTask[]
+  readonly logged: LoggedPast
   /** When the first input came in, or null. */
   readonly beginsMs: number | null
 }
@@ -52,7 +51,7 @@ export interface HistoryMaterial {
  * PAST-2 a stretch in which nothing was measured is a gap.
  * PAST-3 deficit and dew point of a stretch: of its mean air, in a band that holds all that its extremes allow.
  * PAST-4 how long sensors may be silent before it is a gap is what the settings call silent.
- * PAST-5 troubles and tasks are those of what is shown.
+ * PAST-5 troubles, tasks, checks and entries are those of what is shown.
  */
 export function historyView(material: HistoryMaterial): HistoryView {
   const { fromMs, toMs, readings, quarters, settings, rooms, bottles, machines } = material
@@ -69,8 +68,7 @@ export function historyView(material: HistoryMaterial): HistoryView {
     machines: machines.map((machine) => machineHistory(machine, material)),
     closed:
       toMs - fromMs > NIGHTS_SHOWN_MS ? [] : calendar.closedSpans({ fromMs, toMs }).map((s) => ({ ...s })),
-    troubles: troublesOf(material),
-    tasks: tasksOf(material),
+    ...marksOf(material),
     beginsMs: material.beginsMs,
     lastNight: night ? { fromMs: night.fromMs, toMs: night.toMs } : null,
     choices: {
@@ -136,33 +134,4 @@ function machineHistory(machine: Machine, material: HistoryMaterial): MachineHis
     })),
     ...workOf(stretches, quarters),
   }
-}
-
-/** The machines shown that a subject touches, or null where nothing that is shown is touched. */
-function touched(subject: Subject, { settings, machines, rooms, bottles }: HistoryMaterial): string[] | null {
-  const shown = new Set(machines.map((m) => m.id))
-  const machineIds = affectedMachines(subject, settings)
-    .map((m) => m.id)
-    .filter((id) => shown.has(id))
-  const isShown =
-    (subject.kind === 'room' && rooms.some((r) => r.id === subject.id)) ||
-    (subject.kind === 'bottle' && bottles.some((b) => b.id === subject.id))
-  return machineIds.length > 0 || isShown ? machineIds : null
-}
-
-function troublesOf(material: HistoryMaterial): HistoryView['troubles'] {
-  const { settings, nowMs } = material
-  return material.episodes.flatMap((episode) => {
-    const machineIds = touched(episode.subject, material)
-    const { condition, fromMs, toMs } = episode
-    const title = (): string => alarmReason(episode, { settings, nowMs }).title
-    return machineIds ? [{ machineIds, condition, title: title(), fromMs, toMs }] : []
-  })
-}
-
-function tasksOf(material: HistoryMaterial): HistoryView['tasks'] {
-  return material.tasks.flatMap(({ subject, title, state, closedMs }) => {
-    const machineIds = touched(subject, material)
-    return machineIds ? [{ machineIds, title, state, endedMs: closedMs }] : []
-  })
 }

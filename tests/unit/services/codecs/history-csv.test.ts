@@ -62,6 +62,12 @@ const VIEW: HistoryView = {
     { machineIds: ['roll'], condition: 'airDry', title: 'Dry, and "very"', fromMs: T0 + 5 * MIN, toMs: null },
     { machineIds: [], condition: 'roomCold', title: 'Cold', fromMs: T0, toMs: T0 + 1 },
   ],
+  checks: [
+    { machineId: 'roll', atMs: T0, missingNozzles: 0, missing: [] },
+    { machineId: 'roll', atMs: T0 + 1, missingNozzles: 3, missing: [{ title: 'White', missingNozzles: 3 }] },
+    { machineId: 'roll', atMs: T0 + 20 * MIN, missingNozzles: 0, missing: [] },
+  ],
+  entries: [{ machineIds: ['roll'], kind: 'care', title: 'Heads cleaned', atMs: T0 + 15 * MIN }],
   beginsMs: T0,
   lastNight: null,
   choices: { machines: [], rooms: [], bottles: [] },
@@ -86,6 +92,10 @@ describe('historyCsv', () => {
     expect(column('machine_roll_roll_white_dose_kpa_h_mean')).toEqual(['7', '8', ''])
     expect(column('machine_roll_off_share')).toEqual(['1', '0', ''])
     expect(column('machine_roll_cleanings')).toEqual(['0', '2', ''])
+  })
+  it('CSV-1 tells what checks found, and what was written down', () => {
+    expect(column('machine_roll_missing_nozzles')).toEqual(['3', '', '0'])
+    expect(column('machine_roll_entries')).toEqual(['', 'Heads cleaned', ''])
   })
   it('CSV-2 is RFC 4180: lines end in CRLF, quotes are doubled, and no text becomes a formula', () => {
     expect(text.split('\r\n')).toHaveLength(5)

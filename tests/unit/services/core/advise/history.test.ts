@@ -36,6 +36,8 @@ const quarter = (n: number, change: Partial<MachineQuarter> = {}): MachineQuarte
   ...change,
 })
 
+const NOTHING_LOGGED = { checks: [], cares: [], headChanges: [], notes: [] }
+
 type Change = Partial<Omit<HistoryMaterial, 'series'>> & {
   series?: Record<string, readonly SeriesPoint[]>
   quarters15?: readonly MachineQuarter[]
@@ -54,6 +56,7 @@ function view({ series, quarters15 = [], ...rest }: Change = {}) {
     stretchesOf: () => stretchesOf(quarters15.map(stretchOfQuarter), HOUR),
     episodes: [],
     tasks: [],
+    logged: NOTHING_LOGGED,
     beginsMs: T0,
     ...rest,
     series: (sensorId) => series?.[sensorId] ?? [],
@@ -206,6 +209,41 @@ describe('historyView', () => {
     })
     expect(view({ tasks: [ended('roll'), ended('not-shown')] }).tasks).toEqual([
       { machineIds: ['roll'], title: 'Clean the wiper', state: 'signedOff', endedMs: T0 + 5 },
+    ])
+  })
+  it('PAST-5 tells what was written down: checks with what was missing, cleanings with whether they helped', () => {
+    const act = { actorId: 'mira', via: 'screen' as const, atMs: T0 + 9 }
+    const kept = { machineId: 'roll', note: '', void: false, act }
+    const missing = [
+      { channelGroupId: 'roll-white', missingNozzles: 8 },
+      { channelGroupId: 'roll-colour', missingNozzles: 0 },
+    ]
+    const check = { kind: 'nozzleCheck' as const, checkId: 'c', checkedMs: T0, reason: 'routine' as const }
+    const care = { kind: 'care' as const, careId: 'k', care: 'cleaned' as const, channelGroupIds: [] }
+    const change = { kind: 'headChange' as const, changeId: 'h', headId: 'roll-head', changedMs: T0 + 3 }
+    const note = { kind: 'note' as const, noteId: 'n', text: 'New humidifier', atMs: T0 + 1 }
+    const logged = {
+      checks: [
+        { ...check, ...kept, missing },
+        { ...check, ...kept, missing, machineId: 'gone' },
+      ],
+      cares: [{ ...care, ...kept, doneMs: T0 + 2, helpedSaid: null, helped: 'no' as const }],
+      headChanges: [{ ...change, ...kept }],
+      notes: [{ ...note, subject: { kind: 'room' as const, id: 'floor' }, void: false, act }],
+    }
+    const { checks, entries } = view({ logged })
+    expect(checks).toEqual([
+      {
+        machineId: 'roll',
+        atMs: T0,
+        missingNozzles: 8,
+        missing: [{ title: 'White', missingNozzles: 8 }],
+      },
+    ])
+    expect(entries).toEqual([
+      { machineIds: ['roll'], kind: 'note', title: 'New humidifier', atMs: T0 + 1 },
+      { machineIds: ['roll'], kind: 'care', title: 'Heads cleaned, did not help', atMs: T0 + 2 },
+      { machineIds: ['roll'], kind: 'headChange', title: 'New head: Head', atMs: T0 + 3 },
     ])
   })
 })
