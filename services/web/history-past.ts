@@ -5,7 +5,7 @@ import type { HistoryView } from '../core/model/history-view.ts'
 import { nameSchema } from '../core/model/name.ts'
 import { QUARTER_MS } from '../core/model/quarter.ts'
 import { READINGS_KEPT_MS } from '../core/model/readings-kept.ts'
-import type { Bottle, Machine, Room, Settings } from '../core/model/settings.ts'
+import type { Bottle, Machine, Room, SensorBinding, Settings } from '../core/model/settings.ts'
 import { bucketWidthMs } from './routes/series.ts'
 import type { WebParts } from './web-parts.ts'
 
@@ -52,10 +52,10 @@ export type Past =
   { readonly ok: true; readonly view: HistoryView } | { readonly ok: false; readonly reason: string }
 
 /** The past that a query asks for; not ok when it names what is not there. */
-export function pastOf(
+export async function pastOf(
   query: HistoryQuery,
-  { monitor, records }: Pick<WebParts, 'monitor' | 'records'>,
-): Past {
+  { monitor, records, past }: Pick<WebParts, 'monitor' | 'records' | 'past'>,
+): Promise<Past> {
   const settings = monitor.settings()
   const nowMs = monitor.nowMs()
   const stranger = strangerIn(query, settings)
@@ -66,15 +66,17 @@ export function pastOf(
   const widthMs = Math.max(leastMs, bucketWidthMs(query.to - query.from, query.points))
   const readings = gridOver(window, widthMs)
   const quarters = gridOver(window, Math.max(widthMs, QUARTER_MS))
+  const chosen = chosenIn(query, settings)
+  const told = await seriesOf(sensorsOf(chosen, settings), { ...reachOf(readings), bucketMs: widthMs }, past)
   const view = historyView({
     ...window,
     nowMs,
     settings,
-    ...chosenIn(query, settings),
+    ...chosen,
     readings,
     quarters,
-    series: (sensorId, quantity) =>
-      records.series({ sensorId, quantity, ...reachOf(readings), bucketMs: widthMs }),
+    series: (sensorId) => told.get(sensorId)?.points ?? [],
+    sourceNotes: [...new Set([...told.values()].flatMap(({ note }) => note ?? []))],
     stretchesOf: (machineId) =>
       records.machineStretches({ machineId, ...reachOf(quarters), widthMs: quarters.widthMs }),
     episodes: records.episodes(window),
@@ -88,6 +90,28 @@ export function pastOf(
     beginsMs: records.recordBeginsMs(),
   })
   return { ok: true, view }
+}
+
+/** The sensors whose readings are drawn. */
+function sensorsOf({ rooms, bottles }: Chosen, { sensors }: Settings): SensorBinding[] {
+  const ids = {
+    room: new Set(rooms.map((r) => r.id)),
+    bottle: new Set(bottles.map((b) => b.id)),
+  }
+  return sensors.filter(
+    ({ subject: { kind, id } }) => (kind === 'room' || kind === 'bottle') && ids[kind].has(id),
+  )
+}
+
+async function seriesOf(
+  sensors: readonly SensorBinding[],
+  window: { fromMs: number; toMs: number; bucketMs: number },
+  past: WebParts['past'],
+): Promise<Map<string, Awaited<ReturnType<WebParts['past']['series']>>>> {
+  const told = sensors.map(
+    async ({ id, quantity }) => [id, await past.series({ sensorId: id, quantity, ...window })] as const,
+  )
+  return new Map(await Promise.all(told))
 }
 
 function strangerIn(query: HistoryQuery, settings: Settings): string | null {

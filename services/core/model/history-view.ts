@@ -129,6 +129,8 @@ export const historyViewSchema = z.strictObject({
   tasks: z.array(taskSchema),
   checks: z.array(checkSchema),
   entries: z.array(entrySchema),
+  /** What to know of where the readings come from, in words. */
+  sourceNotes: z.array(z.string()),
   /** What else could be asked for: when the record begins, the last night, and all there is to be shown. */
   beginsMs: z.int().nullable(),
   lastNight: spanSchema.nullable(),

@@ -24,7 +24,7 @@ export const historyRoutes: Routes = async (app, parts) => {
       },
     },
     async ({ query }, reply) => {
-      const past = pastOf(query, parts)
+      const past = await pastOf(query, parts)
       return past.ok ? past.view : sendNotFound(reply, past.reason)
     },
   )
@@ -44,7 +44,7 @@ export const historyRoutes: Routes = async (app, parts) => {
       },
     },
     async ({ query }, reply) => {
-      const past = pastOf(query, parts)
+      const past = await pastOf(query, parts)
       if (!past.ok) return sendNotFound(reply, past.reason)
       return reply
         .type(CSV_CONTENT_TYPE)

@@ -40,6 +40,8 @@ export interface HistoryMaterial {
   readonly episodes: readonly Episode[]
   readonly tasks: readonly EndedTask[]
   readonly logged: LoggedPast
+  /** What to know of where the readings come from, in words. */
+  readonly sourceNotes: readonly string[]
   /** When the first input came in, or null. */
   readonly beginsMs: number | null
 }
@@ -69,6 +71,7 @@ export function historyView(material: HistoryMaterial): HistoryView {
     closed:
       toMs - fromMs > NIGHTS_SHOWN_MS ? [] : calendar.closedSpans({ fromMs, toMs }).map((s) => ({ ...s })),
     ...marksOf(material),
+    sourceNotes: [...material.sourceNotes],
     beginsMs: material.beginsMs,
     lastNight: night ? { fromMs: night.fromMs, toMs: night.toMs } : null,
     choices: {

@@ -68,6 +68,7 @@ const VIEW: HistoryView = {
     { machineId: 'roll', atMs: T0 + 20 * MIN, missingNozzles: 0, missing: [] },
   ],
   entries: [{ machineIds: ['roll'], kind: 'care', title: 'Heads cleaned', atMs: T0 + 15 * MIN }],
+  sourceNotes: [],
   beginsMs: T0,
   lastNight: null,
   choices: { machines: [], rooms: [], bottles: [] },

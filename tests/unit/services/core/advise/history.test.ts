@@ -57,6 +57,7 @@ function view({ series, quarters15 = [], ...rest }: Change = {}) {
     episodes: [],
     tasks: [],
     logged: NOTHING_LOGGED,
+    sourceNotes: [],
     beginsMs: T0,
     ...rest,
     series: (sensorId) => series?.[sensorId] ?? [],
