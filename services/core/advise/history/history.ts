@@ -1,50 +1,24 @@
-import type { Episode } from '../../model/episode.ts'
 import type {
   BottleHistory,
-  HistoryGrid,
   HistoryLimits,
   HistoryView,
   MachineHistory,
   RoomHistory,
 } from '../../model/history-view.ts'
-import type { MachineStretch } from '../../model/machine-stretch.ts'
 import { openingCalendar } from '../../model/opening-hours.ts'
-import type { EndedTask, SeriesPoint } from '../../model/ports/records.ts'
+import type { SeriesPoint } from '../../model/ports/records.ts'
 import type { Quantity } from '../../model/quantity.ts'
 import type { Bottle, Limits, Machine, Room, Settings } from '../../model/settings.ts'
 import { fillPct } from '../../physics/bottle-volume.ts'
 import { recentNights } from '../morning-nights.ts'
 import { airOf } from './air.ts'
 import { bandOf, roundedBand } from './grid.ts'
-import { marksOf, type LoggedPast } from './marks.ts'
+import { marksOf } from './marks.ts'
+import type { HistoryMaterial } from './material.ts'
 import { doseBand, workOf } from './quarters.ts'
 
 /** Two months: over more, nights are stripes that hide what stands before them. */
 const NIGHTS_SHOWN_MS = 62 * 86_400_000
-
-/** What the past is drawn from. */
-export interface HistoryMaterial {
-  readonly fromMs: number
-  readonly toMs: number
-  readonly nowMs: number
-  readonly settings: Settings
-  readonly rooms: readonly Room[]
-  readonly bottles: readonly Bottle[]
-  readonly machines: readonly Machine[]
-  readonly readings: HistoryGrid
-  readonly quarters: HistoryGrid
-  /** Stretches of a sensor on the grid of readings. */
-  readonly series: (sensorId: string, quantity: Quantity) => readonly SeriesPoint[]
-  /** Stretches of a machine on the grid of quarters. */
-  readonly stretchesOf: (machineId: string) => readonly MachineStretch[]
-  readonly episodes: readonly Episode[]
-  readonly tasks: readonly EndedTask[]
-  readonly logged: LoggedPast
-  /** What to know of where the readings come from, in words. */
-  readonly sourceNotes: readonly string[]
-  /** When the first input came in, or null. */
-  readonly beginsMs: number | null
-}
 
 /**
  * The past of rooms, bottles and machines, drawn honestly.

@@ -1,18 +1,10 @@
 import { alarmReason } from '../../alarms/alarm-reason.ts'
 import { affectedMachines } from '../../assess/affected-machines.ts'
 import type { HistoryCheck, HistoryEntry, HistoryView } from '../../model/history-view.ts'
-import type { CareEntry, HeadChange, JudgedCare, LogNote, NozzleCheck } from '../../model/log-entry.ts'
+import type { CareEntry, HeadChange, JudgedCare, NozzleCheck } from '../../model/log-entry.ts'
 import type { Machine } from '../../model/settings.ts'
 import type { Subject } from '../../model/subject.ts'
-import type { HistoryMaterial } from './history.ts'
-
-/** What people wrote down within the window. */
-export interface LoggedPast {
-  readonly checks: readonly NozzleCheck[]
-  readonly cares: readonly JudgedCare[]
-  readonly headChanges: readonly HeadChange[]
-  readonly notes: readonly LogNote[]
-}
+import type { HistoryMaterial } from './material.ts'
 
 const CARE_TITLES: Readonly<Record<CareEntry['care'], string>> = {
   cleaned: 'Heads cleaned',

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { bandOf, gridOver } from '../../../../../services/core/advise/history/grid.ts'
-import { historyView, type HistoryMaterial } from '../../../../../services/core/advise/history/history.ts'
+import { historyView } from '../../../../../services/core/advise/history/history.ts'
+import type { HistoryMaterial } from '../../../../../services/core/advise/history/material.ts'
 import type { Episode } from '../../../../../services/core/model/episode.ts'
 import type { SeriesPoint } from '../../../../../services/core/model/ports/records.ts'
 import { stretchesOf, stretchOfQuarter } from '../../../../../services/core/model/machine-stretch.ts'
