@@ -8,7 +8,7 @@ import type {
 import { openingCalendar } from '../../model/opening-hours.ts'
 import type { SeriesPoint } from '../../model/ports/records.ts'
 import type { Quantity } from '../../model/quantity.ts'
-import type { Bottle, Limits, Machine, Room, Settings } from '../../model/settings.ts'
+import type { Bottle, Limits, Machine, Room } from '../../model/settings.ts'
 import { fillPct } from '../../physics/bottle-volume.ts'
 import { recentNights } from '../morning-nights.ts'
 import { airOf } from './air.ts'
