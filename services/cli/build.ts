@@ -6,7 +6,10 @@ import { build as buildBoard } from 'vite'
 /** Builds what runs: the board for the browser, the commands as one file, and what runs in threads of its own beside it. Packages stay outside, in node_modules. */
 const root = fileURLToPath(new URL('../../', import.meta.url))
 const outfile = `${root}.build/nightcap.mjs`
-const workers = { 'causes-worker': `${root}services/monitor/causes-worker.ts` }
+const workers = {
+  'causes-worker': `${root}services/monitor/causes-worker.ts`,
+  'long-work-worker': `${root}services/monitor/long-work-worker.ts`,
+}
 
 await rm(`${root}.build`, { recursive: true, force: true })
 await Promise.all([

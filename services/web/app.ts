@@ -5,6 +5,7 @@ import { serializerCompiler } from 'fastify-type-provider-zod'
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { SeriesSource } from '../core/model/ports/history.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
+import type { Reruns } from '../core/model/ports/reruns.ts'
 import type { Telling } from '../core/model/ports/telling.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { SentOnceStore } from '../core/model/ports/sent-once.ts'
@@ -40,6 +41,7 @@ import { logbookRoutes } from './routes/logbook.ts'
 import { ownHealthRoutes } from './routes/own-health.ts'
 import { peopleRoutes } from './routes/people.ts'
 import { programRoutes } from './routes/programs.ts'
+import { rerunRoutes } from './routes/reruns.ts'
 import { sensorRoutes } from './routes/sensors.ts'
 import { sensorReplacementRoutes } from './routes/sensor-replacement.ts'
 import { powerRoutes } from './routes/power.ts'
@@ -60,6 +62,7 @@ export interface WebAppParts {
   readonly records: RecordsReader
   readonly past: SeriesSource
   readonly telling: Telling
+  readonly reruns: Reruns
   readonly accounts: AccountStore
   readonly sentOnce: SentOnceStore
   /** Folder of the built board; it may be missing. */
@@ -129,6 +132,7 @@ function createParts({
   records,
   past,
   telling,
+  reruns,
   accounts,
   config,
   nowMs,
@@ -140,6 +144,7 @@ function createParts({
     records,
     past,
     telling,
+    reruns,
     accounts,
     config,
     nowMs,
@@ -180,6 +185,7 @@ const API_ROUTES = [
   sensorReplacementRoutes,
   settingsRoutes,
   settingsRecordRoutes,
+  rerunRoutes,
   nodeRoutes,
   peopleRoutes,
   programRoutes,

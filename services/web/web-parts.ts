@@ -1,6 +1,7 @@
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { SeriesSource } from '../core/model/ports/history.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
+import type { Reruns } from '../core/model/ports/reruns.ts'
 import type { Telling } from '../core/model/ports/telling.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { Passwords } from './auth/passwords.ts'
@@ -26,6 +27,7 @@ export interface WebParts {
   readonly records: RecordsReader
   readonly past: SeriesSource
   readonly telling: Telling
+  readonly reruns: Reruns
   readonly accounts: AccountStore
   readonly config: WebConfig
   /** The wall clock, for people, sessions and codes. The monitor's own clock runs fast in a demo. */

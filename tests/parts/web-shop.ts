@@ -16,6 +16,8 @@ import type { BookOfRecord, RecordsReader } from '../../services/core/model/port
 import type { NoticeStore } from '../../services/core/model/ports/notice-store.ts'
 import { createSealer } from '../../services/monitor/key-file.ts'
 import { createSeriesSource } from '../../services/monitor/series-source.ts'
+import { createLongWork } from '../../services/monitor/long-work.ts'
+import { createReruns } from '../../services/monitor/reruns.ts'
 import { createTelling, type TellingInside } from '../../services/monitor/telling-port.ts'
 import { createWebApp, LOG_REDACTION, type WebAppParts } from '../../services/web/app.ts'
 import { createSecret, sha256 } from '../../services/web/auth/secrets.ts'
@@ -76,6 +78,7 @@ export async function openWebShop(
   const nowMs = (): number => now
   const written: string[] = []
   const log = pino({ level: 'trace', redact: LOG_REDACTION }, { write: (line) => void written.push(line) })
+  const longWork = createLongWork({ context: { dataDir }, nowMs: Date.now })
   const parts: WebAppParts = {
     monitor,
     records,
@@ -90,6 +93,7 @@ export async function openWebShop(
     }),
     accounts,
     telling,
+    reruns: createReruns({ work: longWork, settings: monitor.settings }),
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: join(dataDir, 'no-board'),
     config: { allowedHosts: [], secureCookies: false, trustedProxies: [] },
@@ -127,6 +131,7 @@ export async function openWebShop(
     },
     close: async () => {
       await app.close()
+      await longWork.close()
       db.close()
       rmSync(dataDir, { recursive: true })
       rmSync(`${dataDir}-key`, { force: true })

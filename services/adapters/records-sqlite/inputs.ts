@@ -2,19 +2,11 @@ import type { Database } from 'better-sqlite3'
 import { orderKeyOf, type Input } from '../../core/model/input.ts'
 import type { BookOfRecord } from '../../core/model/ports/records.ts'
 import type { Events } from './events.ts'
+import { createInputReader } from './input-reader.ts'
 import type { ReadingTable } from './readings.ts'
 import { RecordsError } from './records-error.ts'
 
-interface InputRow {
-  seq: number
-  type: Input['type']
-  json: string
-}
-
-/** How many inputs a replay holds in memory at a time. */
-const READ_AT_ONCE = 1000
-
-/** The log of inputs. Readings stand in their own table alone, and are put back into their input by its seq. */
+/** The log of inputs. Readings stand in their own table alone (see `input-reader.ts`). */
 export function createInputLog(
   db: Database,
   { readings, events }: { readings: ReadingTable; events: Events },
@@ -23,15 +15,8 @@ export function createInputLog(
   const insert = db.prepare<[number, string, number, number, string | null, string]>(
     'INSERT INTO input (seq, type, at_ms, received_ms, order_key, json) VALUES (?, ?, ?, ?, ?, ?)',
   )
-  const after = db.prepare<[number], InputRow>(
-    `SELECT seq, type, json FROM input WHERE seq > ? ORDER BY seq LIMIT ${READ_AT_ONCE}`,
-  )
+  const reader = createInputReader(db)
   const lastSeq = (): number => newest.get()?.seq ?? 0
-  const toInput = ({ seq, type, json }: InputRow): Input => {
-    const body = JSON.parse(json) as object
-    const whole = type === 'readings' ? { ...body, seq, readings: readings.ofInput(seq) } : { ...body, seq }
-    return whole as Input
-  }
   return {
     lastSeq,
     appendInput: (input) => {
@@ -47,11 +32,7 @@ export function createInputLog(
       if (input.type === 'readings') readings.append(input.readings, input.seq)
       if (input.type === 'settings') events.add(input.atMs, 'settings', { id: String(input.seq) })
     },
-    inputsAfter: function* (afterSeq) {
-      for (let rows = after.all(afterSeq); rows.length > 0; rows = after.all(rows.at(-1)?.seq ?? 0)) {
-        for (const row of rows) yield toInput(row)
-      }
-    },
+    inputsAfter: (afterSeq) => reader.inputs({ afterSeq }),
   }
 }
 

@@ -9,8 +9,6 @@ import type { SeriesIds } from './series-ids.ts'
 
 export interface ReadingTable extends Pick<BookOfRecord, 'sortReadings' | 'keepConflicts' | 'pruneReadings'> {
   readonly append: (readings: readonly Reading[], seq: number) => void
-  /** In order of (atMs, sensorId, quantity): the order in which the engine hands a pack over, so none is stored. */
-  readonly ofInput: (seq: number) => readonly Reading[]
   readonly after: SubjectHistory['readingsAfter']
 }
 
@@ -23,10 +21,6 @@ export function createReadingTable(
   )
   const insertConflict = db.prepare<[number, number, number, number]>(
     'INSERT INTO conflict (series, at_ms, value, received_ms) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING',
-  )
-  const ofInput = db.prepare<[number], ReadingRow>(
-    `SELECT ${READING_COLUMNS} FROM reading r JOIN series s ON s.id = r.series
-     WHERE r.seq = ? ORDER BY r.at_ms, s.sensor_id, s.quantity`,
   )
   const after = db.prepare<[string, number], ReadingRow>(
     `SELECT ${READING_COLUMNS} FROM reading r JOIN series s ON s.id = r.series
@@ -55,7 +49,6 @@ export function createReadingTable(
       for (const { sensorId, quantity, atMs, value } of conflicts)
         insertConflict.run(ids.make(sensorId, quantity), atMs, value, receivedMs)
     },
-    ofInput: (seq) => ofInput.all(seq),
     after: ({ sensorIds, afterMs }) => after.all(JSON.stringify(sensorIds), finite(afterMs)),
     pruneReadings: (beforeMs) => {
       const gone = prune.run(finite(beforeMs)).changes

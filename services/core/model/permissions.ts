@@ -31,6 +31,7 @@ export const PERMISSIONS = {
   seeSensors: ['owner', 'technician', 'program'],
   seeQuarantine: ['owner', 'technician'],
   seeSettings: ['owner', 'technician'],
+  runReruns: ['owner', 'technician'],
   changeSettings: ['owner'],
   manageNodes: ['owner'],
   managePeople: ['owner'],

@@ -1,0 +1,142 @@
+import { affectedMachines } from '../../assess/affected-machines.ts'
+import type { Condition, Episode } from '../../model/episode.ts'
+import type { PastCheck } from '../../model/ports/past.ts'
+import type { RerunClog } from '../../model/rerun.ts'
+import type { Settings } from '../../model/settings.ts'
+import { MOST_UNCHECKED_NIGHTS, outcomesOf, type NozzleCheck } from '../clogs.ts'
+import { nightBefore, type WokenNight } from './gather.ts'
+
+const DAY_MS = 86_400_000
+
+/** About dryness, air or power: what may have gone before a clog. */
+const BEFORE_CLOGS: readonly Condition[] = [
+  'airDry',
+  'airVeryDry',
+  'airDamp',
+  'roomCold',
+  'roomWarm',
+  'headDrying',
+  'headWillDry',
+  'offItsCap',
+  'notCleaning',
+  'stoppedOnError',
+  'idleTooLong',
+  'powerLost',
+  'leftOff',
+  'powerFlickering',
+  'mainsLost',
+]
+
+/** A check of one channel group, with its machine. */
+type GroupCheck = NozzleCheck & { readonly machineId: string }
+
+/** Every channel group of every machine that was checked, each with its checks, oldest first. */
+export function groupChecks(
+  checks: readonly PastCheck[],
+  settings: Pick<Settings, 'machines' | 'site'>,
+): readonly (readonly GroupCheck[])[] {
+  const series = new Map<string, GroupCheck[]>()
+  for (const { machineId, checkedMs, reason, missing } of checks) {
+    const heads = settings.machines.find((m) => m.id === machineId)?.heads ?? []
+    for (const { id } of heads.flatMap((h) => h.channelGroups)) {
+      const own = series.get(id) ?? []
+      series.set(id, own)
+      own.push({
+        machineId,
+        channelGroupId: id,
+        nightOf: nightBefore(checkedMs, settings.site.timeZone),
+        atMs: checkedMs,
+        missingNozzles: missing.find((m) => m.channelGroupId === id)?.missingNozzles ?? 0,
+        why: reason === 'suspicion' ? 'suspicion' : 'routine',
+      })
+    }
+  }
+  return [...series.values()].map((own) => own.sort((a, b) => a.atMs - b.atMs))
+}
+
+export interface FoundClog extends Pick<RerunClog, 'machineId' | 'channelGroupId' | 'checkedMs'> {
+  /** The check before it, after which it must have come. */
+  readonly sinceMs: number
+}
+
+/** New clogs found within the period, by the rules CLOG-1 to CLOG-5, oldest first. */
+export function clogsFound(
+  series: readonly (readonly GroupCheck[])[],
+  { fromMs, toMs }: { fromMs: number; toMs: number },
+): readonly FoundClog[] {
+  return series
+    .flatMap((checks) =>
+      outcomesOf(checks)
+        .filter((o) => o.isClog)
+        .flatMap((o) => {
+          const at = checks.findIndex((c) => c.nightOf === o.nightOf)
+          const [before, found] = [checks[at - 1], checks[at]]
+          if (!before || !found || found.atMs < fromMs || found.atMs >= toMs) return []
+          const { machineId, channelGroupId, atMs } = found
+          return [{ machineId, channelGroupId, checkedMs: atMs, sinceMs: before.atMs }]
+        }),
+    )
+    .sort((a, b) => a.checkedMs - b.checkedMs || (a.channelGroupId < b.channelGroupId ? -1 : 1))
+}
+
+/**
+ * WARN-1 a clog was warned of when, between the check before and the check that found it, a condition was sure that
+ *        concerns its machine, or this very channel group. The warning counts from when it was sure, or from the check
+ *        before where it stood already.
+ * WARN-2 told apart: a warning by what the tried limit decides, and one by anything about dryness, air or power.
+ */
+export function warnedOf(
+  clog: FoundClog,
+  episodes: readonly Episode[],
+  { decides, settings }: { decides: readonly Condition[]; settings: Settings },
+): RerunClog {
+  const before = episodes
+    .filter((e) => e.openedMs < clog.checkedMs && (e.closedMs ?? Infinity) > clog.sinceMs)
+    .filter((e) => concernsClog(e, clog, settings))
+    .sort((a, b) => a.openedMs - b.openedMs)
+  const own = before.find((e) => decides.includes(e.condition))
+  const any = before.find((e) => BEFORE_CLOGS.includes(e.condition))
+  const sinceMs = (e: Episode | undefined): number | null => (e ? Math.max(e.openedMs, clog.sinceMs) : null)
+  const { machineId, channelGroupId, checkedMs } = clog
+  return {
+    machineId,
+    channelGroupId,
+    checkedMs,
+    warnedMs: sinceMs(own),
+    warnedBy: own?.condition ?? null,
+    anyWarnedMs: sinceMs(any),
+  }
+}
+
+function concernsClog(
+  { subject }: Episode,
+  { machineId, channelGroupId }: FoundClog,
+  settings: Settings,
+): boolean {
+  if (subject.kind === 'channelGroup') return subject.id === channelGroupId
+  return affectedMachines(subject, settings).some((m) => m.id === machineId)
+}
+
+/**
+ * What became of the heads after a woken night.
+ *
+ * WOKEN-1 `beforeClog` when the next check of one of the machines that the call was about found a new clog.
+ * WOKEN-2 `forNothing` when there was such a check, within three nights, and none of them found one. Somebody who got
+ *         up may have saved the head: no record can tell that.
+ * WOKEN-3 `unclear` when there was no such check, or the call was about a bottle or the mains.
+ */
+export function judgeNight(
+  { firstMs, machineIds }: WokenNight,
+  series: readonly (readonly GroupCheck[])[],
+): 'beforeClog' | 'forNothing' | 'unclear' {
+  const lastMs = firstMs + (MOST_UNCHECKED_NIGHTS + 1) * DAY_MS
+  let isChecked = false
+  for (const checks of series) {
+    const at = checks.findIndex((c) => c.atMs > firstMs)
+    const next = checks[at]
+    if (!next || !machineIds.has(next.machineId) || next.atMs > lastMs) continue
+    isChecked = true
+    if (next.missingNozzles > 0 && checks[at - 1]?.missingNozzles === 0) return 'beforeClog'
+  }
+  return isChecked ? 'forNothing' : 'unclear'
+}
