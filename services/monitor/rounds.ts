@@ -3,6 +3,7 @@ import { machineState } from '../core/advise/machine-state.ts'
 import { machineStateTopic } from '../core/model/topics.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import type { NoticeStore } from '../core/model/ports/notice-store.ts'
+import type { Pruner } from '../core/model/ports/pruning.ts'
 import type { BookOfRecord, RecordsReader } from '../core/model/ports/records.ts'
 import type { CausesDesk } from './causes-desk.ts'
 import { deliverMessages } from './deliver-messages.ts'
@@ -11,8 +12,8 @@ import type { Engine } from './engine.ts'
 import type { Heartbeat } from './heartbeat.ts'
 import { forwardAll, type Forwarder } from './forward-readings.ts'
 import { learnDaily } from './learn-daily.ts'
-import { READINGS_KEPT_MS } from '../core/model/readings-kept.ts'
 import type { Log } from './log.ts'
+import { pruneOld } from './prune-old.ts'
 
 const TICK_MS = 250
 const DELIVER_MS = 500
@@ -22,7 +23,6 @@ const LEARN_MS = 600_000
 const FORWARD_MS = 1_000
 const HEARTBEAT_MS = 1_000
 const STOP_WITHIN_MS = 5_000
-const SNAPSHOTS_KEPT_MS = 73 * 3_600_000
 
 export interface RoundsParts {
   readonly engine: Engine
@@ -34,6 +34,7 @@ export interface RoundsParts {
   readonly forwarder: Forwarder | null
   readonly deliveries: Deliveries
   readonly notices: Pick<NoticeStore, 'pruneBefore'>
+  readonly pruner: Pruner
   readonly causes: CausesDesk
   /** Null where nobody outside is told that the monitor lives. */
   readonly heartbeat: Heartbeat | null
@@ -42,7 +43,20 @@ export interface RoundsParts {
 
 /** What must happen again and again: deadlines, messages that wait, what has grown too old, new settings for the broker. */
 export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
-  const { engine, book, reader, clock, door, forwarder, deliveries, notices, causes, heartbeat, log } = parts
+  const {
+    engine,
+    book,
+    reader,
+    clock,
+    door,
+    forwarder,
+    deliveries,
+    notices,
+    pruner,
+    causes,
+    heartbeat,
+    log,
+  } = parts
   let settingsSeq = engine.state().settingsSeq
   const followSettings = (): void => {
     const state = engine.state()
@@ -50,12 +64,9 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
     settingsSeq = state.settingsSeq
     door.updateSettings(state.settings)
   }
-  const prune = (): void =>
-    book.transaction(() => {
-      book.pruneSubjectSnapshots(clock.nowMs() - SNAPSHOTS_KEPT_MS)
-      book.pruneReadings(clock.nowMs() - READINGS_KEPT_MS)
-      notices.pruneBefore(clock.nowMs() - READINGS_KEPT_MS)
-    })
+  let stopping = false
+  const prune = (): Promise<void> =>
+    pruneOld({ book, pruner, notices, reader, clock, log, stopped: () => stopping })
   const channels = {
     publishState: door.publishState,
     site: () => engine.state().settings.site.id,
@@ -73,7 +84,7 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
     repeat(TICK_MS, () => engine.tick(), log),
     repeat(DELIVER_MS, () => deliverMessages(book, channels), log),
     repeat(DELIVER_MS, async () => deliveries.round(), log),
-    repeat(PRUNE_MS, async () => prune(), log),
+    repeat(PRUNE_MS, prune, log),
     repeat(LEARN_MS, () => learnDaily({ engine, reader, clock, log }), log),
     repeat(LEARN_MS, causes.round, log),
     repeat(REPUBLISH_MS, publishStates, log),
@@ -89,6 +100,7 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
   return {
     stop: async () => {
       unsubscribe()
+      stopping = true
       // What is on its way to somebody slow is sent again after the next start, under the same key.
       const patience = new Promise((resolve) => setTimeout(resolve, STOP_WITHIN_MS).unref())
       const stopped = [deliveries.stop(), causes.stop(), ...rounds.map((r) => r.stop())]

@@ -8,6 +8,7 @@ import { createSqliteHistoryReader } from '../adapters/records-sqlite/create-his
 import { createSqliteRecordsReader } from '../adapters/records-sqlite/create-records-reader.ts'
 import { createSqliteNoticeStore } from '../adapters/records-sqlite/create-notice-store.ts'
 import { createSqliteSentOnceStore } from '../adapters/records-sqlite/create-sent-once-store.ts'
+import { createSqlitePruner } from '../adapters/records-sqlite/create-pruner.ts'
 import { openDatabase } from '../adapters/records-sqlite/open-database.ts'
 import type { Clock } from '../core/model/ports/clock.ts'
 import { READINGS_KEPT_MS } from '../core/model/readings-kept.ts'
@@ -137,6 +138,7 @@ export async function startMonitor({
     forwarder,
     deliveries,
     notices,
+    pruner: createSqlitePruner({ db }),
     causes,
     heartbeat,
     log,

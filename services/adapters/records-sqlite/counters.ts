@@ -7,6 +7,7 @@ export type CounterName =
   | 'nightsRenewedMs'
   | `nightsThrough|${string}`
   | 'notJudged'
+  | 'prunedInputSeq'
   | 'quarantined'
   | 'quarantineSamples'
   | 'quarantinedWithoutSample'

@@ -10,6 +10,8 @@ export const DATABASE_FILE = 'nightcap.sqlite'
 
 /** How long a statement waits for another process, a backup for instance, that holds the database. */
 const BUSY_MS = 5_000
+/** What the write-ahead log is cut back to. */
+const LOG_BYTES = 64 * 1024 * 1024
 
 /**
  * Opens the database of a data folder for one monitor, and makes both where they are missing (folder 0700, file 0600).
@@ -46,6 +48,8 @@ function openFile(path: string): Database {
     db.pragma('journal_mode = WAL')
     db.pragma('synchronous = FULL')
     db.pragma('foreign_keys = ON')
+    // A long transaction may make a long log; it is cut back after it, so that the disk is not kept for it.
+    db.pragma(`journal_size_limit = ${LOG_BYTES}`)
     migrate(db)
     // A file that may only be read is opened for reading without a word. Better to hear of it now than at the first commit.
     db.pragma(`user_version = ${SCHEMA_VERSION}`)
