@@ -26,6 +26,7 @@ const VIEWS = [
   '#/setup/told',
   '#/setup/people',
   '#/phone',
+  '#/rerun?limit=airDryPct.openBelow&value=38',
 ]
 
 /** Run in the page: tests are compiled without the names of a browser, so these are texts. */

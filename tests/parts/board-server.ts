@@ -14,6 +14,7 @@ import { inventedAlarmList, inventedMeasures, type AlarmAnswer } from './invente
 import { inventedMorning } from './invented-morning.ts'
 import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
 import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invented-work.ts'
+import { rerunRoutes } from './invented-rerun.ts'
 import { inventedSensors, inventedSettings } from './invented-tasks.ts'
 
 const CSP =
@@ -47,6 +48,8 @@ export interface ShopState {
   readonly replies: { readonly token: string; readonly body: unknown }[]
   /** Refuses what is said about machines, as a monitor does that cannot write. */
   refusesSaying: boolean
+  /** The re-run that is shown. */
+  readonly rerun: ReturnType<typeof rerunRoutes>
   /** Answered before all others, by a test that brings its own. */
   routes: readonly Route[]
 }
@@ -87,6 +90,7 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
     replies: [],
     people: inventedPeople(),
     refusesSaying: false,
+    rerun: rerunRoutes(SHOP_NOW_MS),
     routes: [],
   }
   state.closing.live(WELL, 5)
@@ -271,7 +275,7 @@ async function answer(
   const text = await bodyOf(request)
   const path = url.pathname.replace('/api/v1', '')
   state.calls.push(`${request.method} ${path}`)
-  const route = [...state.routes, ...ROUTES].find(
+  const route = [...state.routes, ...state.rerun.routes, ...ROUTES].find(
     ([method, pattern]) => method === request.method && pattern.test(path),
   )
   const needsSession = !path.startsWith('/session')

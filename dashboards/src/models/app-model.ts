@@ -24,6 +24,8 @@ import { createSessionModel, type SessionModel } from './session-model.ts'
 import { createSettingsModel, type SettingsModel } from './settings-model.ts'
 import { createTasksModel, type TasksModel } from './tasks-model.ts'
 import { createWorkModel, type WorkModel } from './work-model.ts'
+import { createRerunApi } from '../api/rerun-api.ts'
+import { createRerunModel, type RerunModel } from './rerun-model.ts'
 import { createWorkApi } from '../api/work-api.ts'
 import { createTellingModel, type TellingModel } from './telling-model.ts'
 import type { ThemeModel } from './theme.ts'
@@ -47,6 +49,7 @@ export interface AppModel {
   readonly people: PeopleModel
   readonly phone: PhoneModel
   readonly telling: TellingModel
+  readonly rerun: RerunModel
   readonly feed: Pick<EventFeed, 'lostSinceMs'>
   readonly goTo: (route: Route) => void
   readonly invite: (invitation: Invitation | null) => void
@@ -109,6 +112,7 @@ export function createApp({
   const people = createPeopleModel(tellingApi, timers.nowMs)
   const phone = createPhoneModel(tellingApi, device)
   const telling = createTellingModel(tellingApi)
+  const rerun = createRerunModel(createRerunApi(client))
   const unsent = createUnsentModel({
     store: unsentStore,
     post: ({ key, path, body }) =>
@@ -172,6 +176,7 @@ export function createApp({
     people,
     phone,
     telling,
+    rerun,
   ]
   return {
     route,
@@ -192,6 +197,7 @@ export function createApp({
     people,
     phone,
     telling,
+    rerun,
     feed,
     goTo: (next) => {
       route.value = next
@@ -217,6 +223,7 @@ export function createApp({
     },
     everySecond: () => {
       clock.tick()
+      if (route.peek().page === 'rerun') rerun.everySecond()
       if (session.session.peek()?.signedIn && timers.nowMs() - askedMs >= BOARD_EVERY_MS) loadAll()
       if (unsent.waiting.peek() > 0 && timers.nowMs() - sentMs >= SEND_EVERY_MS) sendUnsent()
     },

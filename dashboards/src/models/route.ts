@@ -10,6 +10,8 @@ export type Route =
   | { readonly page: 'logbook' }
   | { readonly page: 'setup'; readonly part: 'forms' | 'file' | 'told' | 'people' }
   | { readonly page: 'phone' }
+  /** What to try, as a link may propose it. */
+  | { readonly page: 'rerun'; readonly limit: string | null; readonly value: number | null }
 
 /** Codes that come in with a link; they are taken out of the address as soon as they are read. */
 export type Invitation =
@@ -17,6 +19,8 @@ export type Invitation =
 
 /** The page that an address names; anything unknown is the board. */
 export function routeOf(hash: string): Route {
+  const rerun = /^#\/?rerun(?:\?(.*))?$/.exec(hash)
+  if (rerun) return rerunRoute(new URLSearchParams(rerun[1] ?? ''))
   const [page = '', ...rest] = hash.replace(/^#\/?/, '').split('/')
   const tail = rest.join('/')
   switch (page) {
@@ -38,10 +42,20 @@ export function routeOf(hash: string): Route {
   }
 }
 
+/** `#/rerun?limit=airDryPct.openBelow&value=38`, the value in the unit of the settings. */
+function rerunRoute(query: URLSearchParams): Route {
+  const value = Number(query.get('value') ?? NaN)
+  return { page: 'rerun', limit: query.get('limit'), value: Number.isFinite(value) ? value : null }
+}
+
 export function hashOf(route: Route): string {
   if (route.page === 'board') return '#/'
   if (route.page === 'tasks' && route.taskId !== null) return `#/tasks/${encodeURIComponent(route.taskId)}`
   if (route.page === 'setup' && route.part !== 'forms') return `#/setup/${route.part}`
+  if (route.page === 'rerun' && route.limit !== null) {
+    const value = route.value === null ? '' : `&value=${route.value}`
+    return `#/rerun?limit=${encodeURIComponent(route.limit)}${value}`
+  }
   return `#/${route.page}`
 }
 

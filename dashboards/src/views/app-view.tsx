@@ -20,12 +20,14 @@ const TITLES = {
   sensors: 'Sensors',
   setup: 'Setup',
   phone: 'This phone',
+  rerun: 'Re-run',
 } as const
 
 const ClosingView = lazy(async () => (await import('./closing/closing-view.tsx')).ClosingView)
 const MorningView = lazy(async () => (await import('./morning/morning-view.tsx')).default)
 const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.tsx')).default)
 const LogbookView = lazy(async () => (await import('./logbook/logbook-view.tsx')).default)
+const RerunPage = lazy(async () => (await import('./rerun/rerun-view.tsx')).default)
 const AlarmsView = lazy(async () => (await import('./alarms/alarms-view.tsx')).AlarmsView)
 const PhoneView = lazy(async () => (await import('./phone/phone-view.tsx')).PhoneView)
 
@@ -81,6 +83,12 @@ function Page({ app }: { app: AppModel }) {
       return may('seeSensors') ? <SensorsView app={app} /> : <NotAllowed />
     case 'setup':
       return may('seeSettings') ? <SetupView app={app} part={route.part} /> : <NotAllowed />
+    case 'rerun':
+      return may('runReruns') ? (
+        <RerunPage app={app} limit={route.limit} value={route.value} />
+      ) : (
+        <NotAllowed />
+      )
     case 'phone':
       return may('useOwnDevice') ? <PhoneView app={app} /> : <NotAllowed />
   }

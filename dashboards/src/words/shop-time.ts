@@ -60,7 +60,7 @@ export function aboutTime(atMs: number, now: ShopNow): string {
 }
 
 /** `7 Dec`. */
-function dayOfMonth(atMs: number, timeZone: string): string {
+export function dayOfMonth(atMs: number, timeZone: string): string {
   return format(timeZone, 'far', { day: 'numeric', month: 'short' }).format(atMs)
 }
 

@@ -2,10 +2,11 @@ import BetterSqlite3, { type Database } from 'better-sqlite3'
 import { join } from 'node:path'
 import type { Alarm } from '../../core/model/alarm.ts'
 import type { Input, InputOf, Reading } from '../../core/model/input.ts'
-import type { Past, PastCheck } from '../../core/model/ports/past.ts'
+import type { Past } from '../../core/model/ports/past.ts'
 import type { Task } from '../../core/model/task.ts'
 import { createAlarmChangeQueries } from './alarm-changes.ts'
 import { createInputReader } from './input-reader.ts'
+import { logEntryQueries } from './log-entries.ts'
 import { createMinuteReader } from './minute-reader.ts'
 import { DATABASE_FILE } from './open-database.ts'
 import { READING_COLUMNS, type ReadingRow } from './reading-rows.ts'
@@ -42,7 +43,7 @@ export function createSqlitePast({ db }: { db: Database }): Past {
     readingsAfter: createLateQuery(db),
     alarm: (id) => parsed<Alarm>(alarm.get(id)),
     task: (id) => parsed<Task>(task.get(id)),
-    checks: createCheckQuery(db),
+    checks: logEntryQueries(db).nozzleChecks,
     settingsWithin: createSettingsQuery(db),
   }
 }
@@ -159,18 +160,6 @@ function byTimeThenSensor(a: Reading, b: Reading): number {
 
 function textOrder(a: string, b: string): number {
   return a < b ? -1 : a > b ? 1 : 0
-}
-
-function createCheckQuery(db: Database): Past['checks'] {
-  const logged = db.prepare<[number, number], { seq: number } & Json>(
-    `SELECT seq, json FROM input WHERE seq >= ? AND seq < ? AND type = 'nozzleCheckLogged' ORDER BY seq`,
-  )
-  const firstSeqAt = createSeqSearch(db)
-  return ({ fromMs, toMs }) =>
-    logged.all(firstSeqAt(fromMs), firstSeqAt(toMs)).map((row): PastCheck => {
-      const { machineId, reason, missing, act } = toInput(row) as InputOf<'nozzleCheckLogged'>
-      return { machineId, reason, missing, checkedMs: act.atMs }
-    })
 }
 
 function createSettingsQuery(db: Database): Past['settingsWithin'] {

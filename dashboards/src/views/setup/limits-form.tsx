@@ -97,7 +97,8 @@ export function LimitsForm({ settings, errors, readOnly, change }: FormPart) {
     <fieldset class="part">
       <legend>Limits</legend>
       <p class="hint">
-        Starting values of common practice, yours to change. The manual of the machine goes first.
+        Starting values of common practice, yours to change. The manual of the machine goes first.{' '}
+        <a href="#/rerun">Try another limit on the past</a>
       </p>
       {GROUPS.map(({ title, rows }) => (
         <fieldset key={title} class="limit-group">

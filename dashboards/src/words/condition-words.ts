@@ -1,0 +1,33 @@
+import type { Condition } from '../../../services/core/model/episode.ts'
+
+/** Each trouble in two or three words, for a table. */
+export const CONDITION_WORDS: Readonly<Record<Condition, string>> = {
+  airDry: 'Air dry',
+  airVeryDry: 'Air very dry',
+  airDamp: 'Air damp',
+  roomCold: 'Room cold',
+  roomWarm: 'Room warm',
+  headDrying: 'Ink drying',
+  headWillDry: 'Ink will dry',
+  offItsCap: 'Head off its cap',
+  notCleaning: 'Not cleaning',
+  stoppedOnError: 'Stopped on an error',
+  idleTooLong: 'White ink stood still',
+  powerLost: 'Power lost',
+  leftOff: 'Left off',
+  powerFlickering: 'Power comes and goes',
+  mainsLost: 'Mains out',
+  bottleNear: 'Bottle nearly full',
+  bottleFull: 'Bottle full',
+  bottleWillFill: 'Bottle will fill',
+  bottleMissing: 'Bottle missing',
+  bottleLosingWeight: 'Bottle losing weight',
+  wasteNotArriving: 'Waste not arriving',
+  sensorSilent: 'Sensor silent',
+  sensorStuck: 'Sensor stuck',
+  sensorImplausible: 'Sensor not believed',
+  sensorOutOfStep: 'Sensors disagree',
+  readingsMissing: 'Readings missing',
+  clockAhead: 'Clock ahead',
+  monitorDark: 'Monitor was off',
+}
