@@ -14,6 +14,7 @@ import { parseConfig, type MonitorConfig } from '../monitor/config.ts'
 import { startMonitor } from '../monitor/start-monitor.ts'
 import { createPasswords } from '../web/auth/passwords.ts'
 import { createId, createSecret, sha256 } from '../web/auth/secrets.ts'
+import { logOfARound } from './demo-logbook.ts'
 import { pastPacks } from './demo-past.ts'
 import { actsOfARound, roundsOf } from './demo-people.ts'
 import { stopSignal } from './stop-signal.ts'
@@ -77,7 +78,10 @@ async function run({ speed, days, seed, config, stop }: DemoRun): Promise<void> 
         throughMs: nowMs,
         people: {
           rounds: roundsOf(calendar, { fromMs, throughMs: nowMs }),
-          actsAt: (state, atMs) => actsOfARound(state, ownerId, atMs),
+          actsAt: (state, atMs) => [
+            ...actsOfARound(state, ownerId, atMs),
+            ...logOfARound(state, ownerId, atMs),
+          ],
         },
       })
       console.log(`${readings.toLocaleString('en')} readings of ${days} days are in the book of record.`)

@@ -20,6 +20,8 @@ const VIEWS = [
   '#/alarms',
   '#/symptoms',
   '#/logbook',
+  '#/logbook/waste',
+  '#/logbook/import',
   '#/sensors',
   '#/setup',
   '#/setup/file',

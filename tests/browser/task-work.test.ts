@@ -136,7 +136,7 @@ describe('work by the keyboard alone', () => {
   }, 60_000)
 
   it('A11Y-23 a disposal is logged with its day, corrected, and says what it said before', async () => {
-    const { page, work, close } = await openWork('#/logbook')
+    const { page, work, close } = await openWork('#/logbook/waste')
     await page.getByText('follow your local rules').waitFor()
     await tabTo(page, /^ Take what the scale saw leave/)
     await page.keyboard.press('Enter')
@@ -163,7 +163,7 @@ describe('work by the keyboard alone', () => {
   }, 60_000)
 
   it('a disposal cannot be dated into the future', async () => {
-    const { page, work, close } = await openWork('#/logbook')
+    const { page, work, close } = await openWork('#/logbook/waste')
     expect(await page.locator('#disposal-date').getAttribute('max')).toBe('2026-11-26')
     await page.locator('#disposal-volume').fill('1')
     await page.locator('#disposal-whom').fill('Harbour hauling')

@@ -15,6 +15,7 @@ import { inventedMorning } from './invented-morning.ts'
 import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
 import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invented-work.ts'
 import { rerunRoutes } from './invented-rerun.ts'
+import { inventedImportPlan, inventedLogbook } from './invented-logbook.ts'
 import { inventedSensors, inventedSettings } from './invented-tasks.ts'
 
 const CSP =
@@ -182,6 +183,13 @@ const WORK_ROUTES: readonly Route[] = [
     'GET',
     /^\/symptoms\/([^/]+)$/,
     (state) => ({ status: 200, body: { symptoms: inventedSymptoms(state.settings) } }),
+  ],
+  ['POST', /^\/(?:cleanings|log-notes|head-changes)$/, takeSaying],
+  ['GET', /^\/logbook$/, ({ settings }) => ({ status: 200, body: inventedLogbook(settings, SHOP_NOW_MS) })],
+  [
+    'POST',
+    /^\/logbook\/import(?:\/preview)?$/,
+    () => ({ status: 200, body: inventedImportPlan(SHOP_NOW_MS) }),
   ],
   ['GET', /^\/disposals$/, () => ({ status: 200, body: inventedDisposals(SHOP_NOW_MS) })],
   ['GET', /^\/calendars$/, () => ({ status: 200, body: { calendars: [] } })],

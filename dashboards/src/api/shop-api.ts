@@ -28,7 +28,14 @@ export type CheckReason = (typeof CHECK_REASONS)[number]
 export interface NozzleCheck {
   readonly machineId: string
   readonly reason: CheckReason
-  readonly missing: readonly { readonly channelGroupId: string; readonly missingNozzles: number }[]
+  readonly missing: readonly {
+    readonly channelGroupId: string
+    readonly missingNozzles: number
+    /** Lines that were marked on our drawing. */
+    readonly places?: readonly number[]
+  }[]
+  /** When it was made, in ms. */
+  readonly checkedMs: number
 }
 export interface NodeSecret {
   readonly id: string

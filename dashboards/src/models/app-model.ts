@@ -13,6 +13,8 @@ import type { Device } from '../phone/notice-ability.ts'
 import { createBoardModel, type BoardModel } from './board-model.ts'
 import { createClosingModel, type ClosingModel } from './closing-model.ts'
 import { createCalendarsModel, type CalendarsModel } from './calendars-model.ts'
+import { createLogModel, type LogModel } from './log-model.ts'
+import { createLogApi } from '../api/log-api.ts'
 import { createMorningModel, type MorningModel } from './morning-model.ts'
 import { createClock, type Clock } from './clock.ts'
 import { createUnsentModel, type UnsentModel } from './unsent-model.ts'
@@ -41,6 +43,7 @@ export interface AppModel {
   readonly morning: MorningModel
   readonly tasks: TasksModel
   readonly work: WorkModel
+  readonly log: LogModel
   readonly calendars: CalendarsModel
   readonly alarms: AlarmsModel
   readonly sensors: SensorsModel
@@ -105,6 +108,7 @@ export function createApp({
     tasks.hush()
     await tasks.load()
   })
+  const log = createLogModel(createLogApi(client))
   const alarms = createAlarmsModel(api)
   const sensors = createSensorsModel(api)
   const settings = createSettingsModel(api)
@@ -168,6 +172,7 @@ export function createApp({
     morning,
     tasks,
     work,
+    log,
     calendars,
     alarms,
     sensors,
@@ -189,6 +194,7 @@ export function createApp({
     morning,
     tasks,
     work,
+    log,
     calendars,
     alarms,
     sensors,

@@ -7,7 +7,7 @@ export type Route =
   | { readonly page: 'alarms' }
   | { readonly page: 'sensors' }
   | { readonly page: 'symptoms' }
-  | { readonly page: 'logbook' }
+  | { readonly page: 'logbook'; readonly part: 'all' | 'waste' | 'import' }
   | { readonly page: 'setup'; readonly part: 'forms' | 'file' | 'told' | 'people' }
   | { readonly page: 'phone' }
   /** What to try, as a link may propose it. */
@@ -31,8 +31,9 @@ export function routeOf(hash: string): Route {
     case 'alarms':
     case 'sensors':
     case 'symptoms':
-    case 'logbook':
       return { page }
+    case 'logbook':
+      return { page, part: tail === 'waste' || tail === 'import' ? tail : 'all' }
     case 'setup':
       return { page, part: tail === 'file' || tail === 'told' || tail === 'people' ? tail : 'forms' }
     case 'phone':
@@ -56,6 +57,7 @@ export function hashOf(route: Route): string {
     const value = route.value === null ? '' : `&value=${route.value}`
     return `#/rerun?limit=${encodeURIComponent(route.limit)}${value}`
   }
+  if (route.page === 'logbook' && route.part !== 'all') return `#/logbook/${route.part}`
   return `#/${route.page}`
 }
 

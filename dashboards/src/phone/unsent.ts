@@ -33,7 +33,9 @@ const MINUTE_MS = 60_000
 const LOGGABLE: readonly { readonly path: RegExp; readonly sentWithinMs: number }[] = [
   // The monitor counts these from when they arrive: told late, a head would look wetted later than it was.
   { path: /^\/machines\/[^/]+\/(care|cap|servicing|error-stop)$/, sentWithinMs: 30 * MINUTE_MS },
-  { path: /^\/nozzle-checks$/, sentWithinMs: 30 * MINUTE_MS },
+  { path: /^\/cleanings$/, sentWithinMs: 30 * MINUTE_MS },
+  // These say themselves when it was.
+  { path: /^\/(nozzle-checks|log-notes|head-changes)$/, sentWithinMs: 12 * 60 * MINUTE_MS },
   { path: /^\/alarms\/[^/]+\/acknowledgement$/, sentWithinMs: 12 * 60 * MINUTE_MS },
   { path: /^\/tasks\/[^/]+\/sign-off$/, sentWithinMs: 12 * 60 * MINUTE_MS },
   { path: /^\/symptoms$/, sentWithinMs: 12 * 60 * MINUTE_MS },

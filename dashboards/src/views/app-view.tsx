@@ -78,7 +78,7 @@ function Page({ app }: { app: AppModel }) {
     case 'symptoms':
       return may('seeTasks') ? <SymptomsView app={app} /> : <NotAllowed />
     case 'logbook':
-      return may('seeDisposals') ? <LogbookView app={app} /> : <NotAllowed />
+      return may('seeLogbook') ? <LogbookView app={app} part={route.part} /> : <NotAllowed />
     case 'sensors':
       return may('seeSensors') ? <SensorsView app={app} /> : <NotAllowed />
     case 'setup':

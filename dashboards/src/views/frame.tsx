@@ -19,7 +19,7 @@ const PLACES: readonly Place[] = [
   { route: { page: 'morning' }, label: 'Morning', permission: 'seeTasks' },
   { route: { page: 'tasks', taskId: null }, label: 'Tasks', permission: 'seeTasks' },
   { route: { page: 'alarms' }, label: 'Alarms', permission: 'seeAlarmMeasures' },
-  { route: { page: 'logbook' }, label: 'Logbook', permission: 'seeDisposals' },
+  { route: { page: 'logbook', part: 'all' }, label: 'Logbook', permission: 'seeLogbook' },
   { route: { page: 'sensors' }, label: 'Sensors', permission: 'seeSensors' },
   { route: { page: 'setup', part: 'forms' }, label: 'Setup', permission: 'seeSettings' },
 ]

@@ -30,7 +30,8 @@ export function noonOf(date: string, timeZone: string): number {
   return noonUtcMs - offsetMs(guessMs, timeZone)
 }
 
-function offsetMs(atMs: number, timeZone: string): number {
+/** How far the shop's clock is ahead of UTC, in ms. */
+export function offsetMs(atMs: number, timeZone: string): number {
   const wholeMinuteMs = atMs - (atMs % 60_000)
   const shown = new Intl.DateTimeFormat('sv-SE', { timeZone, dateStyle: 'short', timeStyle: 'short' })
   return Date.parse(`${shown.format(wholeMinuteMs).replace(' ', 'T')}:00Z`) - wholeMinuteMs

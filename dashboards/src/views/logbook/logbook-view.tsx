@@ -1,77 +1,68 @@
-import { useEffect, useState } from 'preact/hooks'
-import type { DisposalView } from '../../api/work-api.ts'
+import { useEffect } from 'preact/hooks'
 import type { AppModel } from '../../models/app-model.ts'
-import { fromMl, monthText, totalsByMonth } from '../../words/disposal-words.ts'
+import { hashOf, type Route } from '../../models/route.ts'
 import { Announcement, Trouble, Waiting } from '../states.tsx'
-import { Entries } from './entries.tsx'
-import { EntryForm } from './entry-form.tsx'
-import type { Shown } from './shown.ts'
+import { AddEntry } from './add-entry.tsx'
+import { Feed } from './feed.tsx'
+import { ImportPart } from './import-part.tsx'
+import { WasteView } from './waste-view.tsx'
 
-/** The disposal log: what left the shop, when, to whom. */
-export default function LogbookView({ app }: { app: AppModel }) {
-  const { disposals, trouble, announcement } = app.work
-  const [corrected, setCorrected] = useState<DisposalView | null>(null)
-  useEffect(() => {
-    app.work.hush()
-    void app.work.loadDisposals()
-  }, [])
-  const correct = (entry: DisposalView): void => {
-    setCorrected(entry)
-    document.getElementById('logbook-title')?.focus()
-  }
-  const site = app.board.board.value?.site
-  // Days are the shop's own: without the shop's clock there is no today to log on.
-  if (!disposals.value || !site) return trouble.value ? <Trouble text={trouble.value} /> : <Waiting />
-  const shown: Shown = {
-    app,
-    log: disposals.value,
-    unit: site.volumeUnit,
-    timeZone: site.timeZone,
-  }
+type Part = Extract<Route, { page: 'logbook' }>['part']
+const PARTS: readonly { readonly part: Part; readonly label: string }[] = [
+  { part: 'all', label: 'What was written down' },
+  { part: 'waste', label: 'Waste that left' },
+  { part: 'import', label: 'From a file' },
+]
+
+/** What people wrote down: checks, cleanings, notes, new heads, waste. */
+export default function LogbookView({ app, part }: { app: AppModel; part: Part }) {
+  const mayImport = app.session.may('importLogbook')
   return (
-    <div class="page-column">
-      <h1 class="statement" id="logbook-title" tabIndex={-1}>
-        Waste that left the shop
-      </h1>
-      <p class="hint">
-        Waste ink is regulated differently from place to place: follow your local rules, or a licensed hauler.
-        They also say what must be written down, and for how long it is kept.
-      </p>
-      <Announcement text={announcement.value} />
-      {trouble.value && <Trouble text={trouble.value} />}
-      {app.session.may('logDisposals') && (
-        <EntryForm
-          key={corrected?.disposalId ?? 'new'}
-          {...shown}
-          entry={corrected}
-          done={() => setCorrected(null)}
-        />
-      )}
-      <Totals {...shown} />
-      <Entries {...shown} correct={correct} />
-    </div>
+    <>
+      <nav aria-label="Parts of the logbook">
+        <ul class="parts-ways">
+          {PARTS.filter((p) => p.part !== 'import' || mayImport).map((p) => (
+            <li key={p.part}>
+              <a
+                href={hashOf({ page: 'logbook', part: p.part })}
+                aria-current={p.part === part ? 'page' : undefined}
+              >
+                {p.label}
+              </a>
+            </li>
+          ))}
+        </ul>
+      </nav>
+      {part === 'waste' ? <WasteView app={app} /> : <Written app={app} part={part} />}
+    </>
   )
 }
 
-function Totals({ log, unit, timeZone }: Shown) {
-  const totals = totalsByMonth(log.disposals, timeZone)
-  if (totals.length === 0) return null
+function Written({ app, part }: { app: AppModel; part: Part }) {
+  const { feed, trouble, announcement } = app.log
+  useEffect(() => {
+    app.log.hush()
+    void app.log.load()
+  }, [])
+  const site = app.board.board.value?.site
+  // Days are the shop's own: without the shop's clock there is no today to write on.
+  if (!feed.value || !site) return trouble.value ? <Trouble text={trouble.value} /> : <Waiting />
+  const shown = { app, feed: feed.value, unit: site.volumeUnit, timeZone: site.timeZone }
   return (
-    <section aria-labelledby="totals">
-      <h2 id="totals">By month</h2>
-      <ul class="list">
-        {totals.map(({ month, volumeMl }) => (
-          <li key={month} class="list-row month-row">
-            <span>{monthText(month)}</span>
-            <span class="list-value">{`${fromMl(volumeMl, unit)} ${unit}`}</span>
-          </li>
-        ))}
-      </ul>
-      <p>
-        <a href="/api/v1/disposals.csv" download>
-          Everything as a table (CSV), for the hauler
-        </a>
-      </p>
-    </section>
+    <div class="page-column logbook">
+      <h1 class="statement" id="logbook-title" tabIndex={-1}>
+        {part === 'import' ? 'From a file into the logbook' : 'Logbook'}
+      </h1>
+      <Announcement text={announcement.value} />
+      {trouble.value && <Trouble text={trouble.value} />}
+      {part === 'import' ? (
+        <ImportPart {...shown} />
+      ) : (
+        <>
+          <AddEntry {...shown} />
+          <Feed {...shown} />
+        </>
+      )}
+    </div>
   )
 }

@@ -1,28 +1,38 @@
 import { useState } from 'preact/hooks'
 import type { MorningView } from '../../../../services/core/model/morning.ts'
 import type { AppModel } from '../../models/app-model.ts'
-import type { CheckReason } from '../../api/shop-api.ts'
+import { REASON_WORDS, REASONS, type CheckReason } from '../../words/log-words.ts'
+import { GroupCounts, missingOf, type FoundById } from './group-counts.tsx'
 
 export type CheckedMachine = MorningView['machines'][number]
 
-const REASON_WORDS: Readonly<Record<CheckReason, string>> = {
-  routine: 'As every day',
-  suspicion: 'Something looked wrong',
-  afterCleaning: 'After a cleaning',
-  baseline: 'To know how it is now',
-}
-const REASONS = Object.keys(REASON_WORDS) as CheckReason[]
-
-/** Three taps: the machine, "all there", done. */
+/** In the morning, before the first job. */
 export function MorningCheck({ app, machines }: { app: AppModel; machines: readonly CheckedMachine[] }) {
-  const [chosen, setChosen] = useState<CheckedMachine | null>(null)
-  const [said, setSaid] = useState('')
   return (
     <section aria-labelledby="morning-check">
       <h2 id="morning-check">Nozzle check</h2>
       <p class="evidence">
         Print the test pattern of each machine before the first job, and say what it shows.
       </p>
+      <NozzleCheck app={app} machines={machines} reason="routine" logged={() => undefined} />
+    </section>
+  )
+}
+
+interface NozzleCheckProps {
+  readonly app: AppModel
+  readonly machines: readonly CheckedMachine[]
+  /** Chosen beforehand, or null. */
+  readonly reason: CheckReason | null
+  readonly logged: () => void
+}
+
+/** Three taps: the machine, "all there", done. */
+export function NozzleCheck({ app, machines, reason, logged }: NozzleCheckProps) {
+  const [chosen, setChosen] = useState<CheckedMachine | null>(null)
+  const [said, setSaid] = useState('')
+  return (
+    <>
       <ul class="check-machines">
         {machines.map((machine) => (
           <li key={machine.id}>
@@ -45,17 +55,18 @@ export function MorningCheck({ app, machines }: { app: AppModel; machines: reado
           key={chosen.id}
           app={app}
           machine={chosen}
-          reason="routine"
+          reason={reason}
           done={(text) => {
             setSaid(text)
             setChosen(null)
+            logged()
           }}
         />
       )}
       <p class="said" role="status" aria-live="polite">
         {said}
       </p>
-    </section>
+    </>
   )
 }
 
@@ -70,17 +81,22 @@ interface CheckFormProps {
 /** What one machine's pattern shows. */
 export function CheckForm({ app, machine, reason: given, done }: CheckFormProps) {
   const [isAllThere, setAllThere] = useState(false)
-  const [counts, setCounts] = useState<Readonly<Record<string, string>>>({})
+  const [found, setFound] = useState<FoundById>({})
   const [reason, setReason] = useState<CheckReason | null>(given)
   const [trouble, setTrouble] = useState('')
   const [isSending, setSending] = useState(false)
-  const missing = missingOf(counts)
+  const missing = missingOf(found)
   const isSaid = isAllThere || missing.length > 0
   const send = async (): Promise<void> => {
     if (!reason) return setTrouble('Say why it was checked, then press Done.')
     if (!isSaid) return setTrouble('Say that all are there, or how many are missing, then press Done.')
     setSending(true)
-    const wrong = await app.morning.logCheck({ machineId: machine.id, reason, missing })
+    const wrong = await app.morning.logCheck({
+      machineId: machine.id,
+      reason,
+      missing,
+      checkedMs: minuteNow(app),
+    })
     setSending(false)
     if (wrong === '') done(saidOf(machine, missing))
     else setTrouble(wrong)
@@ -101,31 +117,21 @@ export function CheckForm({ app, machine, reason: given, done }: CheckFormProps)
         aria-pressed={isAllThere}
         onClick={() => {
           setAllThere(true)
-          setCounts({})
+          setFound({})
         }}
       >
         All there
       </button>
       <fieldset>
         <legend>Or how many are missing</legend>
-        {machine.groups.map(({ id, title }) => (
-          <label key={id} class="check-count">
-            {title}
-            <input
-              type="text"
-              inputMode="numeric"
-              pattern="[0-9]*"
-              maxLength={5}
-              value={counts[id] ?? ''}
-              onInput={({ currentTarget }) => {
-                const digits = currentTarget.value.replace(/\D/g, '')
-                currentTarget.value = digits
-                setAllThere(false)
-                setCounts((known) => ({ ...known, [id]: digits }))
-              }}
-            />
-          </label>
-        ))}
+        <GroupCounts
+          groups={machine.groups}
+          found={found}
+          change={(id, next) => {
+            setAllThere(false)
+            setFound((known) => ({ ...known, [id]: next }))
+          }}
+        />
       </fieldset>
       <fieldset>
         <legend>Why it was checked</legend>
@@ -153,10 +159,10 @@ export function CheckForm({ app, machine, reason: given, done }: CheckFormProps)
   )
 }
 
-function missingOf(counts: Readonly<Record<string, string>>) {
-  return Object.entries(counts)
-    .map(([channelGroupId, digits]) => ({ channelGroupId, missingNozzles: Number(digits) }))
-    .filter(({ missingNozzles }) => missingNozzles > 0)
+/** To the minute: told twice in one, it is one. It may wait on the device, so it says when it was. */
+function minuteNow(app: AppModel): number {
+  const nowMs = app.clock.nowMs.peek()
+  return Math.round(nowMs - (nowMs % 60_000))
 }
 
 function saidOf({ title, groups }: CheckedMachine, missing: ReturnType<typeof missingOf>): string {
