@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { LoggedCare } from '../../../../services/core/model/log-entry.ts'
 import { CARE_WORDS } from '../../words/log-words.ts'
-import type { FieldsProps } from './entry-fields.tsx'
+import { firstMachine, type FieldsProps } from './shown-log.ts'
 import { Choose, EntryForm, TextField, WhenField } from './when.tsx'
 
 const CARES = Object.entries(CARE_WORDS) as [LoggedCare, string][]
@@ -74,10 +74,4 @@ export function CareFields({ app, feed, row, when, send }: FieldsProps) {
       <TextField label="A note, if there is something to remember" value={note} set={setNote} most={500} />
     </EntryForm>
   )
-}
-
-/** The machine that the page is about, or the first. */
-export function firstMachine({ app, feed }: Pick<FieldsProps, 'app' | 'feed'>): string {
-  const { machineId } = app.log.filter.peek()
-  return machineId === '' ? (feed.machines[0]?.id ?? '') : machineId
 }

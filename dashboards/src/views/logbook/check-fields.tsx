@@ -1,8 +1,7 @@
 import { useState } from 'preact/hooks'
 import { REASON_WORDS, REASONS, type CheckReason } from '../../words/log-words.ts'
 import { foundOf, GroupCounts, missingOf } from '../morning/group-counts.tsx'
-import { firstMachine } from './care-fields.tsx'
-import type { FieldsProps } from './entry-fields.tsx'
+import { firstMachine, type FieldsProps } from './shown-log.ts'
 import { Choose, EntryForm, TextField, WhenField } from './when.tsx'
 
 const REASON_CHOICES = REASONS.map((r) => [r, REASON_WORDS[r]] as const)

@@ -6,15 +6,8 @@ import { CareFields } from './care-fields.tsx'
 import { CheckFields } from './check-fields.tsx'
 import { HeadFields } from './head-fields.tsx'
 import { NoteFields } from './note-fields.tsx'
-import type { ShownLog } from './shown-log.ts'
-import { useWhen, type When } from './when.tsx'
-
-export interface FieldsProps extends ShownLog {
-  /** The entry that is corrected, or null for a new one. */
-  readonly row: LogRow | null
-  readonly when: When
-  readonly send: (entry: LogSaid) => void
-}
+import type { FieldsProps, ShownLog } from './shown-log.ts'
+import { useWhen } from './when.tsx'
 
 interface EntryFieldsProps extends ShownLog {
   readonly kind: LogKind

@@ -1,6 +1,5 @@
 import { useState } from 'preact/hooks'
-import type { FieldsProps } from './entry-fields.tsx'
-import { firstMachine } from './care-fields.tsx'
+import { firstMachine, type FieldsProps } from './shown-log.ts'
 import { Choose, EntryForm, TextField, WhenField } from './when.tsx'
 
 /** A head was changed: its past is the past of the old one. */

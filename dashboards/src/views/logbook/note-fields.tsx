@@ -1,6 +1,6 @@
 import { useId, useState } from 'preact/hooks'
 import type { LogNote } from '../../../../services/core/model/log-entry.ts'
-import type { FieldsProps } from './entry-fields.tsx'
+import type { FieldsProps } from './shown-log.ts'
 import { Choose, EntryForm, WhenField } from './when.tsx'
 
 /** A note on the shop, a room, a machine or a bottle. */

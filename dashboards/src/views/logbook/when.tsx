@@ -1,18 +1,7 @@
 import type { ComponentChildren } from 'preact'
 import { useId, useState } from 'preact/hooks'
 import { clockField, instantOf } from '../../words/log-words.ts'
-import type { ShownLog } from './shown-log.ts'
-
-export interface When {
-  /** What the field says; '' for just now. */
-  readonly text: string
-  readonly set: (text: string) => void
-  readonly clear: () => void
-  /** The instant that is said, or null for just now. A correction that leaves the minute leaves the time. */
-  readonly saidMs: () => number | null
-  readonly nowMs: () => number
-  readonly latest: string
-}
+import type { ShownLog, When } from './shown-log.ts'
 
 /** When it was, on the shop's clock. */
 export function useWhen({ app, timeZone }: Pick<ShownLog, 'app' | 'timeZone'>, givenMs: number | null): When {

@@ -14,7 +14,7 @@ interface Group {
 
 const NOTHING: Found = { digits: '', places: [] }
 const MOST_DIGITS = 5
-const DIGITS = ['1', '2', '3', '4', '5', '6', '7', '8', '9', '0']
+const KEYS = ['1', '2', '3', '4', '5', '6', '7', '8', '9', 'Back', '0'] as const
 
 interface GroupCountsProps {
   readonly groups: readonly Group[]
@@ -75,22 +75,18 @@ export function GroupCounts({ groups, found, change }: GroupCountsProps) {
 }
 
 function Keypad({ title, found, change }: { title: string; found: Found; change: (found: Found) => void }) {
-  const press = (digit: string): void =>
-    change({ ...found, digits: `${found.digits === '0' ? '' : found.digits}${digit}`.slice(0, MOST_DIGITS) })
+  const press = (key: (typeof KEYS)[number]): void => {
+    const { digits } = found
+    const next = key === 'Back' ? digits.slice(0, -1) : `${digits === '0' ? '' : digits}${key}`
+    change({ ...found, digits: next.slice(0, MOST_DIGITS) })
+  }
   return (
     <div class="keypad" role="group" aria-label={`Keys for ${title}`}>
-      {DIGITS.map((digit) => (
-        <button key={digit} type="button" class="plain" onClick={() => press(digit)}>
-          {digit}
+      {KEYS.map((key) => (
+        <button key={key} type="button" class="plain" onClick={() => press(key)}>
+          {key}
         </button>
       ))}
-      <button
-        type="button"
-        class="plain keypad-back"
-        onClick={() => change({ ...found, digits: found.digits.slice(0, -1) })}
-      >
-        Back
-      </button>
     </div>
   )
 }
