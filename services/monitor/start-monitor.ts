@@ -120,6 +120,7 @@ export async function startMonitor({
     accounts,
     telling,
     reruns: createReruns({ work: longWork, settings: monitor.settings }),
+    causes,
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: boardDir(),
     config: config.http,

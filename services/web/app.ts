@@ -6,6 +6,7 @@ import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { SeriesSource } from '../core/model/ports/history.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { Reruns } from '../core/model/ports/reruns.ts'
+import type { Causes } from '../core/model/ports/causes.ts'
 import type { Telling } from '../core/model/ports/telling.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { SentOnceStore } from '../core/model/ports/sent-once.ts'
@@ -25,6 +26,7 @@ import { replyRoutes } from './routes/replies.ts'
 import { tellingRoutes } from './routes/telling.ts'
 import { alarmRoutes } from './routes/alarms.ts'
 import { boardRoutes } from './routes/board.ts'
+import { causesRoutes } from './routes/causes.ts'
 import { closingRoutes } from './routes/closing.ts'
 import { morningRoutes } from './routes/morning.ts'
 import { contactRoutes } from './routes/contacts.ts'
@@ -63,6 +65,7 @@ export interface WebAppParts {
   readonly past: SeriesSource
   readonly telling: Telling
   readonly reruns: Reruns
+  readonly causes: Causes
   readonly accounts: AccountStore
   readonly sentOnce: SentOnceStore
   /** Folder of the built board; it may be missing. */
@@ -133,6 +136,7 @@ function createParts({
   past,
   telling,
   reruns,
+  causes,
   accounts,
   config,
   nowMs,
@@ -145,6 +149,7 @@ function createParts({
     past,
     telling,
     reruns,
+    causes,
     accounts,
     config,
     nowMs,
@@ -181,6 +186,7 @@ const API_ROUTES = [
   powerRoutes,
   seriesRoutes,
   historyRoutes,
+  causesRoutes,
   sensorRoutes,
   sensorReplacementRoutes,
   settingsRoutes,

@@ -1,5 +1,6 @@
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { SeriesSource } from '../core/model/ports/history.ts'
+import type { Causes } from '../core/model/ports/causes.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { Reruns } from '../core/model/ports/reruns.ts'
 import type { Telling } from '../core/model/ports/telling.ts'
@@ -28,6 +29,7 @@ export interface WebParts {
   readonly past: SeriesSource
   readonly telling: Telling
   readonly reruns: Reruns
+  readonly causes: Causes
   readonly accounts: AccountStore
   readonly config: WebConfig
   /** The wall clock, for people, sessions and codes. The monitor's own clock runs fast in a demo. */

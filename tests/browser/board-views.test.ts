@@ -22,6 +22,7 @@ const VIEWS = [
   '#/logbook',
   '#/logbook/waste',
   '#/logbook/import',
+  '#/causes',
   '#/sensors',
   '#/setup',
   '#/setup/file',

@@ -1,5 +1,6 @@
 import { expect } from 'vitest'
 import type { StoredNight } from '../../services/core/model/night-exposure.ts'
+import type { LogEntry } from '../../services/core/model/log-entry.ts'
 import type { BookOfRecord } from '../../services/core/model/ports/records.ts'
 import type { KeptVerdict, NightRenewal, NightStore } from '../../services/core/model/ports/night-store.ts'
 import type { ContractCase } from './contract.ts'
@@ -59,6 +60,32 @@ const noted = (book: BookOfRecord, seq: number, endMs: number, machineId = 'roll
   )
 const heard = (book: BookOfRecord, atS: number, sensorId?: string): void =>
   book.transaction(() => book.appendInput(pack(book.lastSeq() + 1, [reading(atS, 40, sensorId)])))
+
+const said = { void: false, act: { actorId: 'ana', via: 'screen' as const, atMs: T0 } }
+const check: LogEntry = {
+  ...said,
+  kind: 'nozzleCheck',
+  checkId: 'one',
+  machineId: 'roll',
+  checkedMs: T0,
+  reason: 'routine',
+  missing: [],
+  note: '',
+}
+const LOGGED: readonly LogEntry[] = [
+  check,
+  { ...check, note: 'two nozzles after all' },
+  {
+    ...said,
+    kind: 'headChange',
+    changeId: 'new',
+    machineId: 'roll',
+    headId: 'roll-head',
+    changedMs: T0,
+    note: '',
+  },
+  { ...said, kind: 'note', noteId: 'n', subject: { kind: 'machine', id: 'roll' }, text: 'Dusty', atMs: T0 },
+]
 
 export const nightStoreContract: readonly ContractCase<Nights>[] = [
   {
@@ -154,6 +181,18 @@ export const nightStoreContract: readonly ContractCase<Nights>[] = [
         ]),
       )
       expect(store.touchedAfter(3)).toEqual([{ kind: 'sensor', id: 'other/humidity', hour }])
+    },
+  },
+  {
+    rule: 'NE-9',
+    name: 'grows with a nozzle check, its correction and a head change, and with nothing else that is logged',
+    check: ({ store, book }) => {
+      const seen = [store.logRevision()]
+      for (const entry of LOGGED) {
+        book.transaction(() => book.applyEffects(1, [{ type: 'logEntryNoted', entry, atMs: T0 }]))
+        seen.push(store.logRevision())
+      }
+      expect(seen.map((n, i) => n > (seen[i - 1] ?? -1))).toEqual([true, true, true, true, false])
     },
   },
   {

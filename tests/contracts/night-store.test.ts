@@ -45,6 +45,7 @@ const broken: readonly [string, string, (sound: NightStore) => Partial<NightStor
   ['NE-5', 'counts from one too early', (s) => ({ touchedAfter: (seq) => s.touchedAfter(seq - 1) })],
   ['NE-6', 'always says that it froze', (s) => ({ freeze: (v) => s.freeze(v) || true })],
   ['NE-7', 'gives the oldest first', (s) => ({ frozen: () => [...s.frozen()].reverse() })],
+  ['NE-9', 'never moves with what is logged', () => ({ logRevision: () => 0 })],
   ['NE-8', 'remembers nothing', () => ({ renewedMs: () => null })],
 ]
 

@@ -26,8 +26,8 @@ it('from noon on nights are worked out once a day, in a thread of its own that o
     dataDir,
     db: shop.db,
     engine: { state: () => initialKernel(settings) },
-    clock: { nowMs: () => nowMs, realMs: () => nowMs },
-    log: { info: (what: unknown) => void told.push(what) },
+    clock: { nowMs: () => nowMs },
+    log: { info: (what: object) => void told.push(what), error: (what: object) => void told.push(what) },
   })
   await causes.round()
   expect(shop.store.nights(version)).toEqual([])

@@ -3,6 +3,7 @@ import { createServer, type IncomingMessage, type ServerResponse } from 'node:ht
 import type { AddressInfo } from 'node:net'
 import { extname, join, normalize } from 'node:path'
 import { may, PERMISSIONS, type Permission, type Role } from '../../services/core/model/permissions.ts'
+import type { CausesStatus } from '../../services/core/model/causes-view.ts'
 import type { Settings } from '../../services/core/model/settings.ts'
 import type { BoardView, SensorsView } from '../../services/core/model/views.ts'
 import { parseSettings } from '../../services/codecs/settings-check.ts'
@@ -11,6 +12,7 @@ import { answerPeople, inventedPeople, type PeopleState } from './board-people.t
 import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
 import { createClosingShop, WELL } from './closing-shop.ts'
 import { inventedAlarmList, inventedMeasures, type AlarmAnswer } from './invented-alarm-list.ts'
+import { inventedCauses } from './invented-causes.ts'
 import { inventedMorning } from './invented-morning.ts'
 import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
 import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invented-work.ts'
@@ -51,6 +53,7 @@ export interface ShopState {
   refusesSaying: boolean
   /** The re-run that is shown. */
   readonly rerun: ReturnType<typeof rerunRoutes>
+  causes: CausesStatus
   /** Answered before all others, by a test that brings its own. */
   routes: readonly Route[]
 }
@@ -92,6 +95,7 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
     people: inventedPeople(),
     refusesSaying: false,
     rerun: rerunRoutes(SHOP_NOW_MS),
+    causes: { page: inventedCauses('few'), isCurrent: true, work: null, problem: null },
     routes: [],
   }
   state.closing.live(WELL, 5)
@@ -192,6 +196,13 @@ const WORK_ROUTES: readonly Route[] = [
     () => ({ status: 200, body: inventedImportPlan(SHOP_NOW_MS) }),
   ],
   ['GET', /^\/disposals$/, () => ({ status: 200, body: inventedDisposals(SHOP_NOW_MS) })],
+  ['GET', /^\/causes$/, ({ causes }) => ({ status: 200, body: causes })],
+  [
+    'POST',
+    /^\/causes\/computations$/,
+    (state) => ((state.causes = { ...state.causes, isCurrent: true }), { status: 202, body: state.causes }),
+  ],
+  ['DELETE', /^\/causes\/computations$/, () => ({ status: 204 })],
   ['GET', /^\/calendars$/, () => ({ status: 200, body: { calendars: [] } })],
 ]
 

@@ -4,6 +4,7 @@ import type { KeptVerdict, NightStore, TouchedHour } from '../../services/core/m
 import { createMemoryBookOfRecord } from './memory-book-of-record.ts'
 
 const HOUR_MS = 3_600_000
+const RESTS_ON: readonly string[] = ['nozzleCheck', 'headChange']
 
 /** Nights in memory beside a book in memory. Same rules as the real store; nothing is on disk. */
 export function createMemoryNights(): { store: NightStore; book: BookOfRecord } {
@@ -13,6 +14,7 @@ export function createMemoryNights(): { store: NightStore; book: BookOfRecord } 
       seq,
       hour,
     })
+  let logged = 0
   const inner = createMemoryBookOfRecord()
   const book: BookOfRecord = {
     ...inner,
@@ -25,21 +27,24 @@ export function createMemoryNights(): { store: NightStore; book: BookOfRecord } 
     applyEffects: (seq, effects) => {
       inner.applyEffects(seq, effects)
       for (const e of effects) {
+        if (e.type === 'logEntryNoted' && RESTS_ON.includes(e.entry.kind)) logged++
         if (e.type !== 'quarterNoted') continue
         const hour = Math.floor((e.quarter.endMs - 1) / HOUR_MS)
         touch(seq, { kind: 'machine', id: e.quarter.machineId, hour })
       }
     },
   }
-  return {
-    book,
-    store: createMemoryNightStore((seq) =>
-      [...touched.values()].filter((t) => t.seq > seq).map((t) => t.hour),
-    ),
-  }
+  const store = createMemoryNightStore({
+    touchedAfter: (seq) => [...touched.values()].filter((t) => t.seq > seq).map((t) => t.hour),
+    logRevision: () => logged,
+  })
+  return { book, store }
 }
 
-function createMemoryNightStore(touchedAfter: NightStore['touchedAfter']): NightStore {
+function createMemoryNightStore({
+  touchedAfter,
+  logRevision,
+}: Pick<NightStore, 'touchedAfter' | 'logRevision'>): NightStore {
   const nights = new Map<string, readonly StoredNight[]>()
   const through = new Map<string, number>()
   let verdicts: readonly KeptVerdict[] = []
@@ -49,6 +54,7 @@ function createMemoryNightStore(touchedAfter: NightStore['touchedAfter']): Night
     throughSeq: (version) => through.get(version) ?? 0,
     renewedMs: () => renewedMs,
     revision: () => revision,
+    logRevision,
     nights: nightsOf,
     touchedAfter: (seq) => [
       ...new Map(touchedAfter(seq).map((h) => [`${h.kind} ${h.id} ${h.hour}`, h])).values(),

@@ -14,6 +14,8 @@ import { openDatabase } from '../../services/adapters/records-sqlite/open-databa
 import type { AccountStore, PersonRole } from '../../services/core/model/ports/accounts.ts'
 import type { BookOfRecord, RecordsReader } from '../../services/core/model/ports/records.ts'
 import type { NoticeStore } from '../../services/core/model/ports/notice-store.ts'
+import { initialKernel } from '../../services/core/kernel/state.ts'
+import { openCauses } from '../../services/monitor/open-causes.ts'
 import { createSealer } from '../../services/monitor/key-file.ts'
 import { createSeriesSource } from '../../services/monitor/series-source.ts'
 import { createLongWork } from '../../services/monitor/long-work.ts'
@@ -79,6 +81,13 @@ export async function openWebShop(
   const written: string[] = []
   const log = pino({ level: 'trace', redact: LOG_REDACTION }, { write: (line) => void written.push(line) })
   const longWork = createLongWork({ context: { dataDir }, nowMs: Date.now })
+  const causes = openCauses({
+    dataDir,
+    db,
+    engine: { state: () => initialKernel(monitor.settings()) },
+    clock: { nowMs: monitor.nowMs },
+    log,
+  })
   const parts: WebAppParts = {
     monitor,
     records,
@@ -94,6 +103,7 @@ export async function openWebShop(
     accounts,
     telling,
     reruns: createReruns({ work: longWork, settings: monitor.settings }),
+    causes,
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: join(dataDir, 'no-board'),
     config: { allowedHosts: [], secureCookies: false, trustedProxies: [] },
@@ -132,6 +142,7 @@ export async function openWebShop(
     close: async () => {
       await app.close()
       await longWork.close()
+      await causes.stop()
       db.close()
       rmSync(dataDir, { recursive: true })
       rmSync(`${dataDir}-key`, { force: true })

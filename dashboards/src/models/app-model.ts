@@ -9,6 +9,8 @@ import { readingsOf } from '../live/readings.ts'
 import { createAlarmsModel, type AlarmsModel } from './alarms-model.ts'
 import type { UnsentStore } from '../phone/unsent.ts'
 import { unsentLabel } from '../words/unsent-words.ts'
+import { createCausesApi } from '../api/causes-api.ts'
+import { createCausesModel, type CausesModel } from './causes-model.ts'
 import type { Device } from '../phone/notice-ability.ts'
 import { createBoardModel, type BoardModel } from './board-model.ts'
 import { createClosingModel, type ClosingModel } from './closing-model.ts'
@@ -46,6 +48,7 @@ export interface AppModel {
   readonly log: LogModel
   readonly calendars: CalendarsModel
   readonly alarms: AlarmsModel
+  readonly causes: CausesModel
   readonly sensors: SensorsModel
   readonly settings: SettingsModel
   readonly unsent: UnsentModel
@@ -110,6 +113,7 @@ export function createApp({
   })
   const log = createLogModel(createLogApi(client))
   const alarms = createAlarmsModel(api)
+  const causes = createCausesModel(createCausesApi(client), timers)
   const sensors = createSensorsModel(api)
   const settings = createSettingsModel(api)
   const tellingApi = createTellingApi(client)
@@ -175,6 +179,7 @@ export function createApp({
     log,
     calendars,
     alarms,
+    causes,
     sensors,
     settings,
     unsent,
@@ -197,6 +202,7 @@ export function createApp({
     log,
     calendars,
     alarms,
+    causes,
     sensors,
     settings,
     unsent,

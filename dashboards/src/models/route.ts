@@ -8,6 +8,7 @@ export type Route =
   | { readonly page: 'sensors' }
   | { readonly page: 'symptoms' }
   | { readonly page: 'logbook'; readonly part: 'all' | 'waste' | 'import' }
+  | { readonly page: 'causes' }
   | { readonly page: 'setup'; readonly part: 'forms' | 'file' | 'told' | 'people' }
   | { readonly page: 'phone' }
   /** What to try, as a link may propose it. */
@@ -31,6 +32,7 @@ export function routeOf(hash: string): Route {
     case 'alarms':
     case 'sensors':
     case 'symptoms':
+    case 'causes':
       return { page }
     case 'logbook':
       return { page, part: tail === 'waste' || tail === 'import' ? tail : 'all' }

@@ -17,6 +17,7 @@ const TITLES = {
   alarms: 'Alarms',
   symptoms: 'Symptoms',
   logbook: 'Logbook',
+  causes: 'Causes',
   sensors: 'Sensors',
   setup: 'Setup',
   phone: 'This phone',
@@ -28,6 +29,7 @@ const MorningView = lazy(async () => (await import('./morning/morning-view.tsx')
 const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.tsx')).default)
 const LogbookView = lazy(async () => (await import('./logbook/logbook-view.tsx')).default)
 const RerunPage = lazy(async () => (await import('./rerun/rerun-view.tsx')).default)
+const CausesView = lazy(async () => (await import('./causes/causes-view.tsx')).default)
 const AlarmsView = lazy(async () => (await import('./alarms/alarms-view.tsx')).AlarmsView)
 const PhoneView = lazy(async () => (await import('./phone/phone-view.tsx')).PhoneView)
 
@@ -79,6 +81,8 @@ function Page({ app }: { app: AppModel }) {
       return may('seeTasks') ? <SymptomsView app={app} /> : <NotAllowed />
     case 'logbook':
       return may('seeLogbook') ? <LogbookView app={app} part={route.part} /> : <NotAllowed />
+    case 'causes':
+      return may('seeCauses') ? <CausesView app={app} /> : <NotAllowed />
     case 'sensors':
       return may('seeSensors') ? <SensorsView app={app} /> : <NotAllowed />
     case 'setup':

@@ -47,9 +47,13 @@ export function createSqliteNightStore({ db }: { db: Database }): NightStore {
     `SELECT ${FIELDS} FROM night_exposure WHERE model_version = ?
      ORDER BY machine_id, channel_group_id, night_of`,
   )
+  const logged = db.prepare<[], { entry: number | null }>(
+    `SELECT max(entry) AS entry FROM log_entry WHERE kind IN ('nozzleCheck', 'headChange')`,
+  )
   return {
     throughSeq: (modelVersion) => counters.get(throughName(modelVersion)) ?? 0,
     revision: () => counters.get(REVISION) ?? 0,
+    logRevision: () => logged.get()?.entry ?? 0,
     nights: (modelVersion) => select.all(modelVersion).map(nightOf),
     renewedMs: () => counters.get('nightsRenewedMs'),
     touchedAfter: createTouched(db),

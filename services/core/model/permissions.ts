@@ -23,6 +23,7 @@ export const PERMISSIONS = {
   doClosing: ['owner', 'operator', 'technician'],
   logDisposals: ['owner', 'operator', 'technician'],
   useOwnDevice: ['owner', 'operator', 'technician'],
+  seeCauses: ['owner', 'technician'],
   manageTelling: ['owner'],
   planQuiet: ['owner', 'operator', 'technician'],
   seeLearned: ['owner', 'technician'],

@@ -73,16 +73,35 @@ interface JudgedOptions {
   readonly judgedMonths: ReadonlySet<number>
 }
 
-function judgedAt(
-  judgedOn: readonly Series[],
-  { exposure, limit, judgedMonths }: JudgedOptions,
-  resampling: Resampling,
-) {
-  const judged = atLimit(
+function judgedAt(judgedOn: readonly Series[], options: JudgedOptions, resampling: Resampling) {
+  const { exposure, limit } = options
+  return {
+    judged: judgedTable(judgedOn, options),
+    judgedWeeks: weekTest(judgedOn, { exposure, score: { kind: 'beyond', limit } }, resampling),
+    ...countedAt(judgedOn, options),
+  }
+}
+
+/** What a limit would have done in the months that a choice is judged on. */
+export type JudgedCounts = Pick<LimitChoice, 'clogsCaught' | 'clogsMissed' | 'falseAlarms' | 'alarmsAMonth'>
+
+/** CHOICE-5 the limit that holds today is counted over the same months as the one that is proposed. */
+export function judgedMonthsAt(all: readonly Series[], exposure: Exposure, limit: number): JudgedCounts {
+  const { judgedOn, judgedMonths } = halves(all)
+  return countedAt(judgedOn, { exposure, limit, judgedMonths })
+}
+
+function judgedTable(judgedOn: readonly Series[], { exposure, limit }: JudgedOptions): AtLimit {
+  return atLimit(
     judgedOn.map((s) => countedNights(s, exposure)),
     exposure,
     limit,
   )
+}
+
+function countedAt(judgedOn: readonly Series[], options: JudgedOptions): JudgedCounts {
+  const { exposure, limit, judgedMonths } = options
+  const { table } = judgedTable(judgedOn, options)
   const inPart = judgedOn
     .flatMap((s) =>
       Array.from(s.days, (day, i) => ({
@@ -95,12 +114,10 @@ function judgedAt(
   const alarms = inPart.filter((n) => isBeyond(exposure, n.value, limit)).length
   const nights = new Set(inPart.map((n) => n.day)).size
   return {
-    judged,
-    judgedWeeks: weekTest(judgedOn, { exposure, score: { kind: 'beyond', limit } }, resampling),
-    clogsCaught: judged.table.exposedHits,
-    clogsMissed: judged.table.restHits,
-    falseAlarms: judged.table.exposedMisses,
-    alarmsAMonth: (alarms / nights) * NIGHTS_A_MONTH,
+    clogsCaught: table.exposedHits,
+    clogsMissed: table.restHits,
+    falseAlarms: table.exposedMisses,
+    alarmsAMonth: nights === 0 ? 0 : (alarms / nights) * NIGHTS_A_MONTH,
   }
 }
 

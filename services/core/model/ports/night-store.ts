@@ -47,6 +47,8 @@ export interface NightStore {
   nights: (modelVersion: string) => readonly StoredNight[]
   /** NE-4: grows with each renewal that changed a night, and with each verdict frozen. */
   revision: () => number
+  /** NE-9: grows with each nozzle check and head change that is logged or corrected, and with no other entry. */
+  logRevision: () => number
   /** NE-5: hours of which quarters were noted or readings came with inputs after `seq`, each once. */
   touchedAfter: (seq: number) => readonly TouchedHour[]
   /** NE-8: when nights were last renewed, by the monitor's clock; null before the first time. */
