@@ -6,7 +6,11 @@ export interface SkippedTest {
 }
 
 /** Reasons for which a skip is right even under CI: what a place may not be able to have. */
-export const PLACE_CANNOT_HAVE = ['no container engine', 'NIGHTCAP_TEST_INFLUX_URL is not set'] as const
+export const PLACE_CANNOT_HAVE = [
+  'only root may mount a disk',
+  'no container engine',
+  'NIGHTCAP_TEST_INFLUX_URL is not set',
+] as const
 
 /**
  * Tells two kinds of skip apart: what the place cannot have, which stands on the list above, and what could have been
