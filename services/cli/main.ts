@@ -18,7 +18,7 @@ const COMMANDS: Readonly<
 }
 
 /** Trying again does not help: a person has to do something about the data folder first. */
-const MEND_FIRST = ['RECORDS_CORRUPT', 'RECORDS_NEWER', 'KERNEL_VERSION', 'KERNEL_STATE']
+const MEND_FIRST = ['RECORDS_CORRUPT', 'RECORDS_NEWER', 'KERNEL_VERSION']
 
 process.exitCode = await main(process.argv.slice(2))
 

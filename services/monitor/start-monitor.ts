@@ -30,6 +30,7 @@ import { createMonitorPort } from './monitor-port.ts'
 import { openBroker } from './open-broker.ts'
 import { openTelling } from './open-telling.ts'
 import { readSecret } from './read-config.ts'
+import { replayWhereNeeded } from './replay-log.ts'
 import { startRounds } from './rounds.ts'
 import { createSeriesSource } from './series-source.ts'
 import { loadTls } from './tls-files.ts'
@@ -67,7 +68,7 @@ export async function startMonitor({
   prepare,
 }: MonitorParts): Promise<RunningMonitor> {
   const tls = config.http.tls && loadTls(config.http.tls)
-  const db = openDatabase({ dataDir: config.dataDir })
+  const db = openUsable(config.dataDir, log)
   const book = createSqliteBookOfRecord({ db })
   const reader = createSqliteRecordsReader({ db })
   const accounts = createSqliteAccountStore({ db })
@@ -165,5 +166,16 @@ export async function startMonitor({
       await longWork.close()
       book.close()
     },
+  }
+}
+
+/** The database with a state that this kernel can go on from. */
+function openUsable(dataDir: string, log: Log): ReturnType<typeof openDatabase> {
+  const db = openDatabase({ dataDir })
+  try {
+    return replayWhereNeeded({ db, log }) ? openDatabase({ dataDir }) : db
+  } catch (error) {
+    db.close()
+    throw error
   }
 }

@@ -338,9 +338,11 @@ describe('nightcap restore', { timeout: 120_000 }, () => {
 
 /** A node of the shop, and the shop's site. */
 function readFolderNode(dataDir: string): { id: string; site: string } {
-  const [id = ''] = readFolder(dataDir).nodes
-  const { settings } = JSON.parse(readFolder(dataDir).stateJson) as { settings: { site: { id: string } } }
-  return { id, site: settings.site.id }
+  const {
+    nodes: [id = ''],
+    site,
+  } = readFolder(dataDir)
+  return { id, site }
 }
 
 function alter(file: string, change: (db: BetterSqlite3.Database) => unknown): void {

@@ -79,7 +79,8 @@ function addPeople(
 
 /** What a data folder knows, as the monitor would find it at its next start. */
 export interface FolderContent {
-  readonly stateJson: string
+  readonly stateHash: string
+  readonly site: string
   readonly lastSeq: number
   readonly openAlarms: readonly string[]
   readonly openTasks: readonly string[]
@@ -97,8 +98,10 @@ export function readFolder(dataDir: string): FolderContent {
     const book = createSqliteBookOfRecord({ db })
     const reader = createSqliteRecordsReader({ db })
     const accounts = createSqliteAccountStore({ db })
+    const state = createKernelKeeper(book).state()
     return {
-      stateJson: kernelToJson(createKernelKeeper(book).state()),
+      stateHash: sha256(kernelToJson(state)),
+      site: state.settings.site.id,
       lastSeq: book.lastSeq(),
       openAlarms: reader.openAlarms().map((a) => `${a.id} ${a.state}`),
       openTasks: reader.tasks({ states: ['open'], limit: 1000 }).map((t) => t.id),

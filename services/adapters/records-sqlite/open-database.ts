@@ -26,7 +26,7 @@ export function openDatabase({ dataDir }: { dataDir: string }): Database {
     return lockFolder(dataDir)
   })
   try {
-    const db = usable(dataDir, () => openFile(join(dataDir, DATABASE_FILE)))
+    const db = usable(dataDir, () => openDatabaseFile(join(dataDir, DATABASE_FILE)))
     const close = db.close.bind(db)
     db.close = () => {
       close()
@@ -40,7 +40,8 @@ export function openDatabase({ dataDir }: { dataDir: string }): Database {
   }
 }
 
-function openFile(path: string): Database {
+/** Opens the file alone, made where it is missing: whoever calls holds the folder. */
+export function openDatabaseFile(path: string): Database {
   if (existsSync(path)) checkFile(path)
   else makePrivateFile(path)
   const db = new BetterSqlite3(path, { timeout: BUSY_MS })
