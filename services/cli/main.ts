@@ -2,6 +2,7 @@ import { backup } from './backup.ts'
 import { check } from './check.ts'
 import { demo } from './demo.ts'
 import { restore } from './restore.ts'
+import { importCommand } from './import.ts'
 import { sense } from './sense.ts'
 import { serve } from './serve.ts'
 import { UsageError } from './usage-error.ts'
@@ -12,6 +13,10 @@ const COMMANDS: Readonly<
   serve: { run: serve, does: 'runs the monitor' },
   demo: { run: demo, does: 'runs an invented shop with live simulated sensors' },
   sense: { run: sense, does: 'runs a sensor node' },
+  import: {
+    run: importCommand,
+    does: 'brings readings, or the export of a shop, into a monitor that is not running',
+  },
   check: { run: check, does: 'says what is wrong with this set-up, and the cure' },
   backup: { run: backup, does: 'makes a checked copy of the book of record, while the monitor runs' },
   restore: { run: restore, does: 'puts a backup in the place of the book of record' },

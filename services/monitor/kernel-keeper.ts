@@ -25,8 +25,8 @@ export interface KernelKeeper {
   readonly state: () => KernelState
   /** Appends an input to the log and takes it, inside the caller's transaction. */
   readonly take: (body: InputBody) => readonly Effect[]
-  /** Ends the caller's transaction: keeps a snapshot when one is due. */
-  readonly beforeCommit: (nowMs: number) => void
+  /** Ends the caller's transaction: keeps a snapshot when one is due, or always. */
+  readonly beforeCommit: (nowMs: number, always?: 'always') => void
   /** The transaction failed: forgets what it did, by snapshot and replay. */
   readonly recover: () => void
 }
@@ -47,10 +47,10 @@ export function createKernelKeeper(book: BookOfRecord): KernelKeeper {
       rebuilt ||= result.rebuilt
       return result.effects
     },
-    beforeCommit: (nowMs) => {
+    beforeCommit: (nowMs, always) => {
       const due = seq - snapshot.seq >= SNAPSHOT_EVERY_INPUTS || nowMs - snapshot.atMs >= SNAPSHOT_EVERY_MS
       // A replay must never meet a late reading: it would look up a past that already holds its own future.
-      if (seq > snapshot.seq && (due || rebuilt)) {
+      if (seq > snapshot.seq && (due || rebuilt || always !== undefined)) {
         book.saveKernelSnapshot({ seq, kernelVersion: KERNEL_VERSION, stateJson: kernelToJson(state) })
         snapshot = { seq, atMs: nowMs }
         rebuilt = false

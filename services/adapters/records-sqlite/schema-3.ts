@@ -157,6 +157,8 @@ CREATE TABLE machine_stretch (
   PRIMARY KEY (width_ms, machine_id, start_ms)
 ) WITHOUT ROWID;
 CREATE INDEX task_closed ON task (json ->> '$.closedMs');
+
+CREATE TABLE import_mark (file_hash TEXT PRIMARY KEY, json TEXT NOT NULL) WITHOUT ROWID;
 `
 
 /** Readings of earlier releases. */

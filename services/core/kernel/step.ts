@@ -222,16 +222,14 @@ function nodeAt({ state, sink }: Run, nodeId: string) {
 
 function takeReadings(run: Run, input: InputOf<'readings'>): void {
   const { state } = run
-  const at = nodeAt(run, input.nodeId)
-  const { node } = at
-  node.lastReceivedMs = Math.max(node.lastReceivedMs ?? -Infinity, input.receivedMs)
-  if (input.pack) countPack(at, input.pack, input.receivedMs)
+  const isHeardNow = input.imported !== true
+  if (isHeardNow) nodeHeard(run, input)
 
   const oldestJudgedMs = input.receivedMs - JUDGED_WITHIN_MS
   const late: Late = new Map()
   let notJudged = 0
   for (const reading of input.readings) {
-    sensorHeard(state, reading.sensorId, input.receivedMs, run.sink)
+    if (isHeardNow) sensorHeard(state, reading.sensorId, input.receivedMs, run.sink)
     if (reading.atMs < oldestJudgedMs) notJudged++
     else judge(run, reading, late)
   }
@@ -243,6 +241,12 @@ function takeReadings(run: Run, input: InputOf<'readings'>): void {
 
 /** By subject: what came late, and what of the same pack came after it and must wait for it. */
 type Late = Map<string, SubjectEvent[]>
+
+function nodeHeard(run: Run, { nodeId, receivedMs, pack }: InputOf<'readings'>): void {
+  const at = nodeAt(run, nodeId)
+  at.node.lastReceivedMs = Math.max(at.node.lastReceivedMs ?? -Infinity, receivedMs)
+  if (pack) countPack(at, pack, receivedMs)
+}
 
 /** Applies a reading to every subject that hears it, or puts it with what came late. */
 function judge({ state, sink }: Run, reading: Reading, late: Late): void {

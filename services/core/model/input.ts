@@ -46,6 +46,8 @@ export const inputBodySchema = z.discriminatedUnion('type', [
     /** The node or foreign device that sent them. */
     nodeId: nameSchema,
     pack: packMarkSchema.optional(),
+    /** Brought from a file: nobody was heard by it. */
+    imported: z.literal(true).optional(),
     readings: z.array(readingSchema),
   }),
   z.strictObject({ type: z.literal('nodeStatus'), ...stamp, nodeId: nameSchema, online: z.boolean() }),

@@ -1,0 +1,55 @@
+import { closeSync, existsSync, fsyncSync, ftruncateSync, openSync, rmSync, writeSync } from 'node:fs'
+import { toCsv } from '../codecs/csv.ts'
+import type { RowProblem } from '../codecs/readings-csv.ts'
+
+export interface BadRow extends RowProblem {
+  /** 1 is the heading. */
+  readonly line: number
+  readonly text: string
+}
+
+/** Rows that could not be used, in a file beside the one they came from. */
+export interface BadRowFile {
+  /** Writes rows to the disk; gives how long the file is now. */
+  readonly add: (rows: readonly BadRow[]) => number
+  readonly bytes: () => number
+  readonly close: () => void
+}
+
+const COLUMNS = [
+  { heading: 'line', cell: (row: BadRow) => row.line },
+  { heading: 'field', cell: (row: BadRow) => row.field },
+  { heading: 'problem', cell: (row: BadRow) => row.problem },
+  { heading: 'row', cell: (row: BadRow) => row.text },
+]
+const SHOWN_CHARACTERS = 300
+
+/** Goes on behind the first `keptBytes`, which a commit stands for. The file is made when there is a first row for it. */
+export function openBadRows(path: string, keptBytes: number): BadRowFile {
+  let bytes = keptBytes
+  let file: number | null = null
+  if (keptBytes === 0) rmSync(path, { force: true })
+  const open = (): number => {
+    const opened = openSync(path, existsSync(path) ? 'r+' : 'wx', 0o600)
+    ftruncateSync(opened, bytes)
+    return opened
+  }
+  return {
+    add: (rows) => {
+      if (rows.length === 0) return bytes
+      file ??= open()
+      const shown = rows.map((row) => ({ ...row, text: row.text.slice(0, SHOWN_CHARACTERS) }))
+      const text = toCsv(COLUMNS, shown)
+      const part = Buffer.from(bytes === 0 ? text : text.slice(text.indexOf('\r\n') + 2))
+      writeSync(file, part, 0, part.length, bytes)
+      fsyncSync(file)
+      bytes += part.length
+      return bytes
+    },
+    bytes: () => bytes,
+    close: () => {
+      if (file !== null) closeSync(file)
+      file = null
+    },
+  }
+}

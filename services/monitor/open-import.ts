@@ -1,0 +1,34 @@
+import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
+import { createSqliteReadingImport } from '../adapters/records-sqlite/create-reading-import.ts'
+import { openDatabase } from '../adapters/records-sqlite/open-database.ts'
+import type { Settings } from '../core/model/settings.ts'
+import type { ImportParts } from './import-readings.ts'
+import { createKernelKeeper } from './kernel-keeper.ts'
+import { READINGS_KEPT_MS } from './rounds.ts'
+
+export interface OpenImport extends ImportParts {
+  readonly close: () => void
+}
+
+/**
+ * The stores of a data folder that no monitor holds, for bringing something in. An empty one begins, as at a monitor's
+ * first start, with settings: those given, or the empty ones.
+ *
+ * @throws {RecordsError} RECORDS_IN_USE while a monitor holds the folder, and others of `openDatabase`
+ */
+export function openImport(dataDir: string, nowMs: () => number, first?: Settings): OpenImport {
+  const db = openDatabase({ dataDir })
+  const book = createSqliteBookOfRecord({ db })
+  const keeper = createKernelKeeper(book)
+  if (book.lastSeq() === 0) {
+    const atMs = nowMs()
+    const act = { actorId: 'monitor', via: 'program' as const, atMs }
+    const settings = first ?? keeper.state().settings
+    book.transaction(() => {
+      keeper.take({ type: 'settings', atMs, receivedMs: atMs, act, settings })
+      keeper.beforeCommit(atMs)
+    })
+  }
+  const store = createSqliteReadingImport({ db })
+  return { book, keeper, store, nowMs, keptMs: READINGS_KEPT_MS, close: book.close }
+}
