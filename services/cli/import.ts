@@ -1,9 +1,10 @@
-import { basename } from 'node:path'
+import { basename, join } from 'node:path'
 import { existsSync, statSync } from 'node:fs'
 import type { ImportMark } from '../core/model/ports/reading-import.ts'
 import { openBadRows } from '../monitor/bad-rows.ts'
 import { importReadings, type ImportParts } from '../monitor/import-readings.ts'
 import { hashOfFile } from '../monitor/import-source.ts'
+import { checkShopFolder, importShopRest } from '../monitor/import-shop.ts'
 import { openImport } from '../monitor/open-import.ts'
 import { readConfig } from '../monitor/read-config.ts'
 import { createProgress } from './progress.ts'
@@ -24,8 +25,13 @@ export async function importCommand(args: readonly string[]): Promise<number> {
       '--from is missing: name a file of readings (.csv or .csv.gz), or the folder of an export',
     )
   if (!existsSync(from)) throw new UsageError(`--from: there is no ${from}; check the path`)
-  const parts = openImport(dataDir(), Date.now)
   const stop = stopSignal()
+  if (statSync(from).isDirectory()) return importShop(from, stop)
+  if (!/\.csv(\.gz)?$/.test(from))
+    throw new UsageError(
+      `--from: ${from} is no .csv or .csv.gz file, nor a folder of an export; settings (.yaml) are brought in under Setup`,
+    )
+  const parts = openImport(dataDir(), Date.now)
   try {
     const mark = await importFile(parts, {
       from,
@@ -33,6 +39,31 @@ export async function importCommand(args: readonly string[]): Promise<number> {
       stop,
     })
     return mark.done && mark.bad === 0 ? 0 : 1
+  } finally {
+    parts.close()
+  }
+}
+
+/** Settings first, so that what follows belongs to something; a folder that has settings keeps its own. */
+async function importShop(from: string, stop: ReturnType<typeof stopSignal>): Promise<number> {
+  const settings = await checkShopFolder(from)
+  const parts = openImport(dataDir(), Date.now, settings)
+  try {
+    if (JSON.stringify(parts.settings()) !== JSON.stringify(settings))
+      console.log(
+        `The settings here stay as they are; load ${join(from, 'settings.yaml')} under Setup to take those.`,
+      )
+    const path = join(from, 'readings.csv.gz')
+    const mark = await importFile(parts, { from: path, badRowsPath: `${path}.bad-rows.csv`, stop })
+    if (!mark.done) return 1
+    const counts = await importShopRest(parts, from)
+    console.log(
+      `${counts.minutes} records of minutes, ${counts.logEntries} entries of the logbook and ${counts.disposals} disposals were added.`,
+    )
+    console.log(
+      'Secrets are in no export: give nodes, programs and people theirs again, and webhooks their addresses.',
+    )
+    return mark.bad === 0 ? 0 : 1
   } finally {
     parts.close()
   }

@@ -2,6 +2,7 @@ import { backup } from './backup.ts'
 import { check } from './check.ts'
 import { demo } from './demo.ts'
 import { restore } from './restore.ts'
+import { exportCommand } from './export.ts'
 import { importCommand } from './import.ts'
 import { sense } from './sense.ts'
 import { serve } from './serve.ts'
@@ -13,6 +14,7 @@ const COMMANDS: Readonly<
   serve: { run: serve, does: 'runs the monitor' },
   demo: { run: demo, does: 'runs an invented shop with live simulated sensors' },
   sense: { run: sense, does: 'runs a sensor node' },
+  export: { run: exportCommand, does: 'writes readings, settings or the whole shop to files' },
   import: {
     run: importCommand,
     does: 'brings readings, or the export of a shop, into a monitor that is not running',

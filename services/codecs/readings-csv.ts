@@ -119,7 +119,7 @@ function countWords(count: number): string {
 function cellsOf(line: string): readonly string[] | null {
   if (!line.includes('"')) return line.split(',')
   try {
-    return (parse(line) as string[][])[0] ?? []
+    return (parse(line)[0] satisfies string[] | undefined) ?? []
   } catch {
     return null
   }

@@ -1,4 +1,13 @@
-import { closeSync, existsSync, fsyncSync, ftruncateSync, openSync, rmSync, writeSync } from 'node:fs'
+import {
+  closeSync,
+  existsSync,
+  fsyncSync,
+  openSync,
+  rmSync,
+  statSync,
+  truncateSync,
+  writeSync,
+} from 'node:fs'
 import { toCsv } from '../codecs/csv.ts'
 import type { RowProblem } from '../codecs/readings-csv.ts'
 
@@ -24,20 +33,17 @@ const COLUMNS = [
 ]
 const SHOWN_CHARACTERS = 300
 
-/** Goes on behind the first `keptBytes`, which a commit stands for. The file is made when there is a first row for it. */
+/** Goes on behind the first `keptBytes`, which a commit stands for; what stands behind them goes. The file is made when there is a first row for it. */
 export function openBadRows(path: string, keptBytes: number): BadRowFile {
-  let bytes = keptBytes
+  const isWhole = keptBytes > 0 && existsSync(path) && statSync(path).size >= keptBytes
+  if (isWhole) truncateSync(path, keptBytes)
+  else rmSync(path, { force: true })
+  let bytes = isWhole ? keptBytes : 0
   let file: number | null = null
-  if (keptBytes === 0) rmSync(path, { force: true })
-  const open = (): number => {
-    const opened = openSync(path, existsSync(path) ? 'r+' : 'wx', 0o600)
-    ftruncateSync(opened, bytes)
-    return opened
-  }
   return {
     add: (rows) => {
       if (rows.length === 0) return bytes
-      file ??= open()
+      file ??= openSync(path, isWhole ? 'r+' : 'wx', 0o600)
       const shown = rows.map((row) => ({ ...row, text: row.text.slice(0, SHOWN_CHARACTERS) }))
       const text = toCsv(COLUMNS, shown)
       const part = Buffer.from(bytes === 0 ? text : text.slice(text.indexOf('\r\n') + 2))

@@ -28,12 +28,16 @@ export interface TextSource {
 }
 
 /** The text of a file from `fromBytes` on, in blocks of whole lines; unpacked where its name ends in `.gz`. */
-export function openText(path: string, fromBytes: number): TextSource {
+export function openText(
+  path: string,
+  fromBytes: number,
+  maxLineBytes: number = MOST_LINE_BYTES,
+): TextSource {
   const packed = path.endsWith('.gz')
   const file = createReadStream(path, { highWaterMark: BLOCK_BYTES, start: packed ? 0 : fromBytes })
   const pieces = packed ? withoutFirst(unpacked(file, path), fromBytes) : file
   return {
-    blocks: lineBlocks(pieces as AsyncIterable<Buffer>, MOST_LINE_BYTES),
+    blocks: lineBlocks(pieces as AsyncIterable<Buffer>, maxLineBytes),
     bytesRead: () => file.bytesRead + (packed ? 0 : fromBytes),
   }
 }

@@ -1,12 +1,18 @@
 import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
+import { createSqliteMinuteStore } from '../adapters/records-sqlite/create-minute-store.ts'
 import { createSqliteReadingImport } from '../adapters/records-sqlite/create-reading-import.ts'
+import { createSqliteRecordsReader } from '../adapters/records-sqlite/create-records-reader.ts'
 import { openDatabase } from '../adapters/records-sqlite/open-database.ts'
+import { READINGS_KEPT_MS } from '../core/model/readings-kept.ts'
+import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { Settings } from '../core/model/settings.ts'
 import type { ImportParts } from './import-readings.ts'
+import type { ShopImportParts } from './import-shop.ts'
 import { createKernelKeeper } from './kernel-keeper.ts'
-import { READINGS_KEPT_MS } from './rounds.ts'
 
-export interface OpenImport extends ImportParts {
+export interface OpenImport extends ImportParts, ShopImportParts {
+  readonly reader: RecordsReader
+  readonly settings: () => Settings
   readonly close: () => void
 }
 
@@ -29,6 +35,15 @@ export function openImport(dataDir: string, nowMs: () => number, first?: Setting
       keeper.beforeCommit(atMs)
     })
   }
-  const store = createSqliteReadingImport({ db })
-  return { book, keeper, store, nowMs, keptMs: READINGS_KEPT_MS, close: book.close }
+  return {
+    book,
+    keeper,
+    store: createSqliteReadingImport({ db }),
+    reader: createSqliteRecordsReader({ db }),
+    minutes: createSqliteMinuteStore({ db }),
+    settings: () => keeper.state().settings,
+    nowMs,
+    keptMs: READINGS_KEPT_MS,
+    close: book.close,
+  }
 }

@@ -46,6 +46,8 @@ export interface PruneParts {
   readonly clock: Clock
   readonly log: Pick<Log, 'info'>
   readonly keptMs?: Readonly<Record<PruneKind | 'readings', number>>
+  /** Does a second store still wait for readings? */
+  readonly awaited?: () => boolean
   /** Asked between two transactions: no more of it now. */
   readonly stopped?: () => boolean
 }
@@ -59,9 +61,11 @@ export interface PruneParts {
  *         grows by nothing.
  * PRUNE-3 what is thrown away leaves room in the file that is used again (SQLite's free pages): the file stays as large as
  *         it was at most. It is not made smaller behind anybody's back; a backup is.
+ * PRUNE-4 readings that a second store has not taken yet, such as years brought from a file, stay until it has.
  */
 export async function pruneOld(parts: PruneParts): Promise<void> {
   const { book, pruner, notices, clock, log, keptMs = KEPT_MS, stopped = () => false } = parts
+  const isAwaited = parts.awaited?.() === true
   if ((clock.doubt?.() ?? null) !== null) return
   const nowMs = believedNowMs(parts)
   const gone = new Map<string, number>()
@@ -78,13 +82,13 @@ export async function pruneOld(parts: PruneParts): Promise<void> {
     notices.pruneBefore(nowMs - keptMs.notices)
     return { gone: 0, done: true }
   })
-  const readingsEndMs = nowMs - keptMs.readings
+  const readingsEndMs = isAwaited ? -Infinity : nowMs - keptMs.readings
   let beforeMs = pruner.oldestReadingMs() ?? readingsEndMs
   await step('readings', () => {
     beforeMs = Math.min(beforeMs + READINGS_AT_ONCE_MS, readingsEndMs)
     return { gone: book.pruneReadings(beforeMs), done: beforeMs >= readingsEndMs }
   })
-  for (const kind of KINDS)
+  for (const kind of KINDS.filter((k) => k !== 'inputs' || !isAwaited))
     await step(kind, () => pruner.prune(kind, { beforeMs: nowMs - keptMs[kind], most: ROWS_AT_ONCE }))
   if (gone.size > 0) log.info(Object.fromEntries(gone), 'what had grown too old was thrown away')
 }

@@ -22,6 +22,7 @@ import { addOpenApi, openApiRoutes } from './openapi.ts'
 import { addProblemHandlers, compileValidator, sendError } from './problem.ts'
 import { deliveryRoutes } from './routes/deliveries.ts'
 import { deviceRoutes } from './routes/devices.ts'
+import { readingsCsvRoutes } from './routes/readings-csv.ts'
 import { replyRoutes } from './routes/replies.ts'
 import { tellingRoutes } from './routes/telling.ts'
 import { alarmRoutes } from './routes/alarms.ts'
@@ -185,6 +186,7 @@ const API_ROUTES = [
   quietRoutes,
   powerRoutes,
   seriesRoutes,
+  readingsCsvRoutes,
   historyRoutes,
   causesRoutes,
   sensorRoutes,

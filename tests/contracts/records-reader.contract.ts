@@ -250,6 +250,18 @@ const ofReadings: readonly ContractCase<ReadRecords>[] = [
     },
   },
   {
+    rule: 'RR-19',
+    name: 'single readings of the window, its start and not its end, oldest first, at most as many as asked for',
+    check: (r) => {
+      append(r, [at(0, 1), at(7, 2), at(13, 3), at(20, 4), at(8, 900, 'power')])
+      append(r, [at(10, 5)])
+      const query = { sensorId: HUMIDITY, quantity: 'humidity' as const, fromMs: 7, toMs: 20 }
+      expect(r.reader.readings({ ...query, limit: 9 })).toEqual([at(7, 2), at(10, 5), at(13, 3)])
+      expect(r.reader.readings({ ...query, limit: 2 })).toEqual([at(7, 2), at(10, 5)])
+      expect(r.reader.readings({ ...query, quantity: 'mass', limit: 9 })).toEqual([])
+    },
+  },
+  {
     rule: 'RR-6',
     name: 'the newest reading of a sensor strictly before a time, or null',
     check: (r) => {

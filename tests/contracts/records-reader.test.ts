@@ -39,6 +39,12 @@ const broken: readonly [string, string, (sound: RecordsReader) => Partial<Record
     'gives the reading of the very time',
     (r) => ({ readingBefore: (q) => r.readingBefore({ ...q, atMs: q.atMs + 1 }) }),
   ],
+  ['RR-19', 'has no limit', (r) => ({ readings: (q) => r.readings({ ...q, limit: 99 }) })],
+  [
+    'RR-19',
+    'gives the reading at the end',
+    (r) => ({ readings: (q) => r.readings({ ...q, toMs: q.toMs + 1 }) }),
+  ],
   [
     'RR-7',
     'gives the event asked after',

@@ -105,13 +105,19 @@ async function listen(proxyPort: number, port: number): Promise<Server> {
         : (incoming.url ?? '/')
     const headers = { ...incoming.headers }
     delete headers.authorization
-    const onward = request({ host: '127.0.0.1', port, path, method: incoming.method, headers }, (reply) => {
-      answer.writeHead(reply.statusCode ?? 502, reply.headers)
-      reply.pipe(answer)
-    })
+    // No connection is kept: one that the store closes as it is taken again would look like a store that is away.
+    const kept = { agent: false } as const
+    const onward = request(
+      { ...kept, host: '127.0.0.1', port, path, method: incoming.method, headers },
+      (reply) => {
+        answer.writeHead(reply.statusCode ?? 502, reply.headers)
+        reply.pipe(answer)
+      },
+    )
     onward.on('error', () => answer.destroy())
     return incoming.pipe(onward)
   })
+  proxy.keepAliveTimeout = 120_000
   await new Promise<void>((resolve) => proxy.listen(proxyPort, '127.0.0.1', resolve))
   return proxy
 }

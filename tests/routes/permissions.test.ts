@@ -151,6 +151,7 @@ const MEANT = [
   'DELETE /api/v1/quiet/:id: planQuiet',
   'GET /api/v1/machines/:id/power: seeLearned',
   'GET /api/v1/series/:sensorId: seeReadings',
+  'GET /api/v1/readings.csv: exportReadings',
   'GET /api/v1/sensors: seeSensors',
   'POST /api/v1/sensors/assignment: changeSettings',
   'DELETE /api/v1/sensors/assignment/:sensorId: changeSettings',

@@ -15,7 +15,7 @@ interface Window {
 /** Questions about readings over time. One quantity at a time: %RH and watts have no common mean. */
 export function createSeriesQueries(
   db: Database,
-): Pick<RecordsReader, 'latestReadings' | 'series' | 'readingBefore'> {
+): Pick<RecordsReader, 'latestReadings' | 'series' | 'readingBefore' | 'readings'> {
   const latest = db.prepare<[], ReadingRow>(
     `SELECT ${READING_COLUMNS} FROM series s
      JOIN reading r ON r.series = s.id AND r.at_ms = (SELECT max(at_ms) FROM reading WHERE series = s.id)
@@ -37,6 +37,10 @@ export function createSeriesQueries(
      SELECT b.start AS atMs, b.low AS min, b.mean AS mean, b.high AS max, r.value AS last
      FROM bucket b JOIN reading r ON r.series = @series AND r.at_ms = b.last_ms ORDER BY b.start`,
   )
+  const page = db.prepare<[number, number, number, number], Reading>(
+    `SELECT ${READING_COLUMNS} FROM reading r JOIN series s ON s.id = r.series
+     WHERE r.series = ? AND r.at_ms >= ? AND r.at_ms < ? ORDER BY r.at_ms LIMIT ?`,
+  )
   const seriesOf = createSeriesChoice(db)
   const rolledUp = createRollupQuery(db)
   const pointsOf = (window: Window): SeriesPoint[] => {
@@ -48,6 +52,10 @@ export function createSeriesQueries(
     readingBefore: ({ sensorId, quantity, atMs }) => {
       const series = seriesOf(sensorId, quantity)
       return series === null ? null : (before.get(series, atMs) ?? null)
+    },
+    readings: ({ sensorId, quantity, fromMs, toMs, limit }) => {
+      const series = seriesOf(sensorId, quantity)
+      return series === null ? [] : page.all(series, fromMs, toMs, limit)
     },
     series: ({ sensorId, quantity, ...window }) => {
       const series = seriesOf(sensorId, quantity)

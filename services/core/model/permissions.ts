@@ -29,6 +29,7 @@ export const PERMISSIONS = {
   seeLearned: ['owner', 'technician'],
   acceptLearned: ['owner', 'technician'],
   seeReadings: ['owner', 'operator', 'technician', 'program'],
+  exportReadings: ['owner', 'technician'],
   seeSensors: ['owner', 'technician', 'program'],
   seeQuarantine: ['owner', 'technician'],
   seeSettings: ['owner', 'technician'],

@@ -88,7 +88,7 @@ export function bucketWidthMs(spanMs: number, points: number): number {
   return BUCKETS_MS.find((width) => width >= least) ?? Math.ceil(least / DAY) * DAY
 }
 
-function quantityOf(sensorId: string, monitor: Monitor, records: RecordsReader): Quantity | undefined {
+export function quantityOf(sensorId: string, monitor: Monitor, records: RecordsReader): Quantity | undefined {
   const bound = monitor.settings().sensors.find((s) => s.id === sensorId)
   return bound?.quantity ?? records.heardSensors().find((s) => s.sensorId === sensorId)?.quantity
 }

@@ -209,6 +209,14 @@ export interface RecordsReader {
   }) => readonly SeriesPoint[]
   /** RR-6: newest reading of the sensor before `atMs`, for a state that began before the window. `quantity` as in RR-5. */
   readingBefore: (query: { sensorId: string; quantity?: Quantity; atMs: number }) => Reading | null
+  /** RR-19: single readings of the sensor that are held, in [fromMs, toMs), oldest first, at most `limit`. */
+  readings: (query: {
+    sensorId: string
+    quantity: Quantity
+    fromMs: number
+    toMs: number
+    limit: number
+  }) => readonly Reading[]
   heardSensors: () => readonly HeardSensor[]
   quarantine: (limit: number) => readonly QuarantineEntry[]
   /** RR-8: `readings` are those held now; `quarantined` counts every rejection, kept or not. */
