@@ -79,8 +79,9 @@ async function shop(dataDir: string) {
         await engine.tick()
       }
     },
-    prune: () =>
+    prune: (awaited = false) =>
       pruneOld({
+        awaited: () => awaited,
         book,
         reader,
         clock,
@@ -103,6 +104,17 @@ async function shop(dataDir: string) {
 }
 
 describe('a monitor that runs for long', { timeout: 120_000 }, () => {
+  it('PRUNE-4 readings that a second store still waits for stay, with their packs', async () => {
+    const one = await shop(folders.make())
+    await one.live(4)
+    const before = [one.count('reading'), one.count("input WHERE type = 'readings'")]
+    await one.prune(true)
+    expect([one.count('reading'), one.count("input WHERE type = 'readings'")]).toEqual(before)
+    await one.prune()
+    expect(one.count('reading')).toBeLessThan(before[0] ?? 0)
+    expect(one.count("input WHERE type = 'readings'")).toBeLessThan(before[1] ?? 0)
+  })
+
   it('PRUNE-1, PRUNE-3 keeps what its age allows, goes on from its snapshot, and its file stops growing', async () => {
     const dataDir = folders.make()
     const one = await shop(dataDir)
