@@ -65,7 +65,7 @@ function heldIn({ reader }: OpenImport, sensorId: string, fromMs: number, toMs: 
   }
 }
 
-describe('bringing readings in', () => {
+describe('bringing readings in', { timeout: 60_000 }, () => {
   it.each(['readings.csv', 'readings.csv.gz'])(
     'IMPORT-1 %s stopped after any block goes on behind it, with rows that cannot be used told once',
     async (name) => {

@@ -158,7 +158,7 @@ const hashesOf = (folder: string): Record<string, string> =>
     ]),
   )
 
-describe('a shop in files', () => {
+describe('a shop in files', { timeout: 60_000 }, () => {
   it('EXPORT-2, SHOP-1: exported, taken in elsewhere and exported again it is the same to the byte; twice adds nothing', async () => {
     const [from, to] = [folders.make(), folders.make()]
     makeShop(from)
