@@ -18,7 +18,7 @@ export type Loaded<T> =
 export function parseNodeConfig(text: string, folder: string): Loaded<NodeConfig> {
   let document: unknown
   try {
-    document = parse(text)
+    document = parse(text, { logLevel: 'error' })
   } catch (error) {
     const first = error instanceof Error ? (error.message.split('\n')[0] ?? '') : ''
     return problem('', `the file is neither YAML nor JSON: ${first}`)
