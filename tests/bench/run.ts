@@ -1,4 +1,5 @@
 import { causesBench } from './causes.ts'
+import { footprintBench } from './footprint.ts'
 import { ingestBench } from './ingest.ts'
 import { historyBench } from './history.ts'
 import { kernelBench } from './kernel.ts'
@@ -19,10 +20,11 @@ const lines: Line[] = [
   ...(await kernelBench()),
   ...causesBench(),
   ...(await tellingBench()),
+  ...(await footprintBench()),
 ]
 console.log('\n| what | Nightcap | anchor | unit | ratio | aim |\n| --- | --- | --- | --- | --- | --- |')
 for (const { what, ours, anchor, unit, aim } of lines) {
   console.log(
-    `| ${what} | ${Math.round(ours)} | ${Math.round(anchor)} | ${unit} | ${(ours / anchor).toFixed(2)} | ${aim ?? ''} |`,
+    `| ${what} | ${ours < 10 ? ours.toFixed(1) : Math.round(ours)} | ${Math.round(anchor)} | ${unit} | ${(ours / anchor).toFixed(2)} | ${aim ?? ''} |`,
   )
 }

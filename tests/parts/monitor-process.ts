@@ -8,6 +8,7 @@ const NIGHTCAP = fileURLToPath(new URL('../../.build/nightcap.mjs', import.meta.
 /** A real monitor in a process of its own, as `npm start` runs it. */
 export interface MonitorProcess {
   readonly url: string
+  readonly pid: number
   readonly firstOwnerCode: string | null
   readonly output: () => string
   /** SIGKILL, as a power cut would. */
@@ -32,6 +33,7 @@ export async function spawnMonitor(environment: Record<string, string>): Promise
   await waitFor('the monitor to be ready', () => (output.includes('Ready.') ? true : null))
   return {
     url,
+    pid: child.pid ?? 0,
     firstOwnerCode: /#first-owner=(\S+)/.exec(output)?.[1] ?? null,
     output: () => output,
     kill: () => ended(child, 'SIGKILL').then(() => undefined),

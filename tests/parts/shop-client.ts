@@ -7,6 +7,8 @@ const OWNER = { name: 'Ana', password: 'a long enough password' }
 
 /** A signed-in owner at a monitor's HTTP interface. */
 export interface ShopClient {
+  /** Of its session, for a request made another way. */
+  readonly cookie: string
   readonly request: (method: string, path: string, body?: unknown) => Promise<Response>
   readonly putSettings: (settings: Settings) => Promise<void>
   /** Makes a secret for a node. */
@@ -43,6 +45,7 @@ export async function signIn(url: string, firstOwnerCode: string | null): Promis
     return got
   }
   return {
+    cookie,
     request,
     putSettings: async (settings) => void (await send('PUT', '/api/v1/settings', settings)),
     addNode: async (id) => {
