@@ -57,32 +57,49 @@ const NO_ID = 'none'
  *          nights.
  */
 export function readLogCsv(kind: LogKind, text: string, context: LogFileContext): LogFile {
+  const reading = beginLogCsv(kind, text, context)
+  reading.readThrough(Infinity)
+  return reading.finish()
+}
+
+/** A file that is read bit by bit, so that others have their turn in between. */
+export interface LogCsvReading {
+  readonly rows: number
+  /** Reads lines up to the n-th. */
+  readonly readThrough: (n: number) => void
+  readonly finish: () => LogFile
+}
+
+export function beginLogCsv(kind: LogKind, text: string, context: LogFileContext): LogCsvReading {
   const file = readCsv(text)
-  if (!file.ok) return { rows: 0, found: [], bad: [file.bad], ignored: [] }
+  if (!file.ok) return refused(0, file.bad)
   const columns = COLUMNS[kind]
   const lacking = columns.needed.find((names) => !names.some((name) => file.headings.includes(name)))
   if (lacking) {
     const reason = `the first line names no such column: add one called ${lacking.join(' or ')}`
-    return {
-      rows: file.rows.length,
-      found: [],
-      bad: [{ line: 1, field: lacking[0] ?? '', reason }],
-      ignored: [],
-    }
+    return refused(file.rows.length, { line: 1, field: lacking[0] ?? '', reason })
   }
   const known = [...columns.needed.flat(), ...columns.others, 'id', 'logged_by']
   const isKnown = (heading: string) => known.includes(heading) || heading.endsWith('_title')
   const bad: BadRow[] = []
-  const parts = file.rows.map((row): ReadRow => ({
-    row,
-    part: attempt(() => READ[kind](row, context), row.line, bad),
-  }))
+  const parts: ReadRow[] = []
   return {
     rows: file.rows.length,
-    found: kind === 'nozzleCheck' ? joinChecks(parts, bad) : eachOnce(parts, bad),
-    bad: bad.sort((a, b) => a.line - b.line),
-    ignored: file.headings.filter((h) => !isKnown(h)),
+    readThrough: (n) => {
+      for (const row of file.rows.slice(parts.length, n))
+        parts.push({ row, part: attempt(() => READ[kind](row, context), row.line, bad) })
+    },
+    finish: () => ({
+      rows: file.rows.length,
+      found: kind === 'nozzleCheck' ? joinChecks(parts, bad) : eachOnce(parts, bad),
+      bad: bad.sort((a, b) => a.line - b.line),
+      ignored: file.headings.filter((h) => !isKnown(h)),
+    }),
   }
+}
+
+function refused(rows: number, bad: BadRow): LogCsvReading {
+  return { rows, readThrough: () => undefined, finish: () => ({ rows, found: [], bad: [bad], ignored: [] }) }
 }
 
 const COLUMNS: Readonly<

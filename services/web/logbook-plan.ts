@@ -1,6 +1,6 @@
 import { setImmediate } from 'node:timers/promises'
 import type { BadRow } from '../codecs/csv-reading.ts'
-import { readLogCsv, type FoundEntry } from '../codecs/log-csv-import.ts'
+import { beginLogCsv, type FoundEntry } from '../codecs/log-csv-import.ts'
 import {
   logIdOf,
   logMachineOf,
@@ -27,8 +27,8 @@ export interface LogPlan {
 }
 
 const MINUTE_MS = 60_000
-/** So many are looked up before others have their turn. */
-const LOOKED_UP_AT_ONCE = 200
+/** So many are read, and looked up, before others have their turn. */
+const AT_ONCE = 200
 
 /**
  * Holds a file against the logbook.
@@ -43,12 +43,17 @@ export async function planImport(
   text: string,
   { records, settings, nowMs }: { records: RecordsReader; settings: Settings; nowMs: number },
 ): Promise<LogPlan> {
-  const file = readLogCsv(kind, text, { settings, nowMs })
+  const reading = beginLogCsv(kind, text, { settings, nowMs })
+  for (let n = AT_ONCE; n < reading.rows + AT_ONCE; n += AT_ONCE) {
+    reading.readThrough(n)
+    await setImmediate()
+  }
+  const file = reading.finish()
   const fresh = new Map<string, SaidEntry>()
   const conflicts: BadRow[] = []
   let known = 0
   for (const [at, found] of file.found.entries()) {
-    if (at % LOOKED_UP_AT_ONCE === LOOKED_UP_AT_ONCE - 1) await setImmediate()
+    if (at % AT_ONCE === AT_ONCE - 1) await setImmediate()
     const entry = withId(found.entry, found.id ?? ownId(found.entry))
     const standing = fresh.get(logIdOf(entry)) ?? standingOf(entry, records)
     if (standing === null) fresh.set(logIdOf(entry), entry)

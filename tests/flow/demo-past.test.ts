@@ -4,6 +4,7 @@ import { demoIncidents } from '../../sensors/simulator/demo-story.ts'
 import { demoPlan } from '../../sensors/simulator/shop-plan.ts'
 import { pastPacks } from '../../services/cli/demo-past.ts'
 import { actsOfARound, roundsOf } from '../../services/cli/demo-people.ts'
+import { logOfARound } from '../../services/cli/demo-logbook.ts'
 import { openingCalendar } from '../../services/core/model/opening-hours.ts'
 import { backfill } from '../../services/monitor/backfill.ts'
 import { createKernelKeeper } from '../../services/monitor/kernel-keeper.ts'
@@ -40,9 +41,19 @@ describe('the past of the demo', () => {
       fromMs: FROM,
       throughMs: NOW,
       packs: pastPacks(shop, { fromMs: FROM, throughMs: NOW }),
-      people: { rounds, actsAt: (state, atMs) => actsOfARound(state, 'demo-owner', atMs) },
+      people: {
+        rounds,
+        actsAt: (state, atMs) => [
+          ...actsOfARound(state, 'demo-owner', atMs),
+          ...logOfARound(state, 'demo-owner', atMs),
+        ],
+      },
     })
     expect(reader.counts().readings).toBe(taken)
+
+    const checks = reader.nozzleChecks({ fromMs: FROM, toMs: NOW })
+    expect(checks.length).toBeGreaterThan(rounds.length * 2)
+    expect(checks.every((c) => c.act.actorId === 'demo-owner')).toBe(true)
 
     const signed = reader.tasks({ states: ['signedOff'], limit: 100 })
     expect(signed.length).toBeGreaterThan(0)

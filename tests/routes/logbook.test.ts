@@ -168,6 +168,20 @@ describe('what stands in the logbook', () => {
     expect(await kinds(`from=${NOW - 3 * HOUR}&to=${NOW - HOUR}`)).toEqual(['nozzleCheck', 'care'])
     expect((await get('/logbook?kind=weather')).statusCode).toBe(400)
   })
+  it('of many the last 500 are shown, and the page goes on where they end', async () => {
+    keep(...Array.from({ length: 700 }, (_, n) => nozzleCheck(`c${n}`, { checkedMs: NOW - n * 24 * HOUR })))
+    type Feed = { entries: { checkId: string }[]; moreBeforeMs: number | null }
+    const first = (await get('/logbook')).json<Feed>()
+    expect([first.entries.length, first.entries[0]?.checkId, first.entries.at(-1)?.checkId]).toEqual([
+      500,
+      'c0',
+      'c499',
+    ])
+    keep(nozzleCheck('same', { checkedMs: NOW - 499 * 24 * HOUR }))
+    expect((await get('/logbook')).json<Feed>().entries).toHaveLength(501)
+    const rest = (await get(`/logbook?to=${first.moreBeforeMs}`)).json<Feed>()
+    expect([rest.entries.length, rest.entries[0]?.checkId, rest.moreBeforeMs]).toEqual([200, 'c500', null])
+  })
   it('is exported as CSV of each kind', async () => {
     keep(
       nozzleCheck('c', { note: '=1+1' }),

@@ -122,6 +122,9 @@ describe('what is sent twice is done once', () => {
     ['disposals', { bottleId: null, volumeMl: 1500, toWhom: 'the collector', disposedMs: 1_750_000_000_000 }],
     ['symptoms', { machineId: 'roll', symptom: 'missingNozzles' }],
     ['nozzle-checks', { machineId: 'roll', reason: 'routine', missing: [] }],
+    ['cleanings', { machineId: 'roll', care: 'cleaned' }],
+    ['log-notes', { subject: { kind: 'machine', id: 'roll' }, text: 'a new roll of film' }],
+    ['head-changes', { machineId: 'roll', headId: 'roll-head' }],
   ])('ONCE-10 what waits on a phone is taken with a key, once: %s', async (path, payload) => {
     const send = () =>
       shop.send('operator', {

@@ -40,9 +40,46 @@ export function helpedOf(care: CareEntry, { checks, cares }: Around): Helped {
   return missingOf(after, care) < missingBefore ? 'yes' : 'no'
 }
 
-/** Each cleaning with whether it helped. */
+/** Each cleaning with whether it helped. Of ten years of checks each looks only at those around it. */
 export function judgeCares(cares: readonly CareEntry[], around: Around): readonly JudgedCare[] {
-  return cares.map((care) => ({ ...care, helped: helpedOf(care, around) }))
+  const checksNear = nearIn(around.checks, (c) => c.checkedMs)
+  const caresNear = nearIn(around.cares, (c) => c.doneMs)
+  return cares.map((care) => {
+    const near = { checks: checksNear(care), cares: caresNear(care) }
+    return { ...care, helped: helpedOf(care, near) }
+  })
+}
+
+/** Finds those of a machine that lie in the time around a cleaning; in no other may anything be that matters to it. */
+function nearIn<T extends { readonly machineId: string }>(
+  all: readonly T[],
+  timeOf: (one: T) => number,
+): (care: CareEntry) => readonly T[] {
+  const byMachine = new Map<string, T[]>()
+  for (const one of all) {
+    const own = byMachine.get(one.machineId) ?? []
+    if (own.length === 0) byMachine.set(one.machineId, own)
+    own.push(one)
+  }
+  for (const own of byMachine.values()) own.sort((a, b) => timeOf(a) - timeOf(b))
+  return ({ machineId, doneMs }) => {
+    const own = byMachine.get(machineId) ?? []
+    const from = firstAt(own, doneMs - CHECK_BEFORE_MS, timeOf)
+    return own.slice(from, firstAt(own, doneMs + CHECK_AFTER_MS + 1, timeOf))
+  }
+}
+
+/** The place of the first at or after a time, in a list in order of time. */
+function firstAt<T>(own: readonly T[], atMs: number, timeOf: (one: T) => number): number {
+  let low = 0
+  let high = own.length
+  while (low < high) {
+    const middle = (low + high) >> 1
+    const one = own[middle]
+    if (one !== undefined && timeOf(one) < atMs) low = middle + 1
+    else high = middle
+  }
+  return low
 }
 
 function isWithin(atMs: number, fromMs: number, toMs: number): boolean {

@@ -21,6 +21,7 @@ const FEED_KINDS = [...LOG_KINDS, 'disposal'] as const
 /** What one page shows; whoever wants more asks for an earlier time. */
 const MOST_SHOWN = 500
 const MOST_DISPOSALS = 2000
+const FIRST_READ_MS = 90 * 86_400_000
 /** Lines that an import names; the others are only counted. */
 const MOST_NAMED = 200
 const SAMPLE = 20
@@ -83,15 +84,15 @@ export const logbookRoutes: Routes = async (app, parts) => {
       },
     },
     async ({ query: { kind, ...query } }) => {
-      const window = windowOf(query, monitor.nowMs())
-      const all = [
+      const all = lastOf(windowOf(query, monitor.nowMs()), (window) => [
         ...entriesOf(records, window, kind),
         ...(kind === undefined || kind === 'disposal'
           ? disposalsOf(records, window, monitor.settings())
           : []),
-      ].sort((a, b) => timeOf(b) - timeOf(a))
-      const shown = all.slice(0, MOST_SHOWN)
-      const last = shown.at(-1)
+      ])
+      // Entries of one moment stay together, since the next page begins before it.
+      const last = all[MOST_SHOWN - 1] ?? all.at(-1)
+      const shown = all.filter((e) => last !== undefined && timeOf(e) >= timeOf(last))
       return {
         entries: shown.map((e) =>
           e.kind === 'disposal'
@@ -156,6 +157,23 @@ export const logbookRoutes: Routes = async (app, parts) => {
       return work
     },
   )
+}
+
+/** The last first, and more than are shown where there are more: from the end of the window back, until it is enough. */
+function lastOf<T extends Parameters<typeof timeOf>[0]>(
+  window: LogWindow,
+  read: (part: LogWindow) => readonly T[],
+): readonly T[] {
+  const found = (fromMs: number) => read({ ...window, fromMs: Math.max(fromMs, window.fromMs) })
+  for (let widthMs = FIRST_READ_MS; window.toMs - widthMs > window.fromMs; widthMs *= 4) {
+    const some = found(window.toMs - widthMs)
+    if (some.length > MOST_SHOWN) return lastFirst(some)
+  }
+  return lastFirst(found(window.fromMs))
+}
+
+function lastFirst<T extends Parameters<typeof timeOf>[0]>(entries: readonly T[]): readonly T[] {
+  return [...entries].sort((a, b) => timeOf(b) - timeOf(a))
 }
 
 function entriesOf(

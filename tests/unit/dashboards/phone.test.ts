@@ -75,7 +75,15 @@ describe('what waits to be sent', () => {
       CARE,
       ACK,
       TICK,
-      ...['nozzle-checks', 'symptoms', 'disposals', 'tasks/t%2F1/sign-off'].map((p) => `/api/v1/${p}`),
+      ...[
+        'nozzle-checks',
+        'cleanings',
+        'log-notes',
+        'head-changes',
+        'symptoms',
+        'disposals',
+        'tasks/t%2F1/sign-off',
+      ].map((p) => `/api/v1/${p}`),
     ])
       expect(isLoggable(path), path).toBe(true)
     for (const path of [
@@ -85,6 +93,7 @@ describe('what waits to be sent', () => {
       'quiet',
       'machines/a/b/care',
       'nozzle-checks/1',
+      'logbook/import',
       'closing/finish',
       'disposals/1',
     ])
@@ -165,6 +174,9 @@ describe('what waits to be sent', () => {
     )
     expect(label('/api/v1/disposals', { volumeMl: 2000, bottleId: null })).toBe('Disposal, 2 L')
     expect(label('/api/v1/nozzle-checks', { machineId: 'roll' })).toBe('Nozzle check: Roll 60')
+    expect(label('/api/v1/cleanings', { machineId: 'roll' })).toBe('Cleaning: Roll 60')
+    expect(label('/api/v1/head-changes', { machineId: 'roll' })).toBe('New head: Roll 60')
+    expect(label('/api/v1/log-notes', { text: 'a new roll of film' })).toBe('Note: a new roll of film')
   })
 })
 

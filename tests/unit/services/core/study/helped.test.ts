@@ -1,6 +1,12 @@
+import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { CareEntry, NozzleCheck } from '../../../../../services/core/model/log-entry.ts'
-import { CHECK_AFTER_MS, CHECK_BEFORE_MS, helpedOf } from '../../../../../services/core/study/helped.ts'
+import {
+  CHECK_AFTER_MS,
+  CHECK_BEFORE_MS,
+  helpedOf,
+  judgeCares,
+} from '../../../../../services/core/study/helped.ts'
 import { careEntry, nozzleCheck, T0 } from '../../../../contracts/record-samples.ts'
 
 const HOUR = 3_600_000
@@ -61,5 +67,28 @@ describe('whether a cleaning helped', () => {
     const checks = [check(-1, 4), check(2, 0)]
     expect(helped(checks, [], { care: 'whiteStirred' })).toBe('unknown')
     expect(helped(checks, [careEntry('s', { care: 'whiteStirred', doneMs: T0 + HOUR })])).toBe('yes')
+  })
+  it('of many at once each is judged as by itself', () => {
+    const told = { yes: 0, no: 0, unknown: 0 }
+    const hour = fc.integer({ min: -30, max: 30 })
+    const machineId = fc.constantFrom('roll', 'other')
+    const aCheck = fc.tuple(hour, fc.nat(3), machineId).map(([h, n, m]) => ({ ...check(h, n), machineId: m }))
+    const aCare = fc
+      .tuple(fc.uuid(), hour, machineId)
+      .map(([id, h, m]) => careEntry(id, { doneMs: T0 + h * HOUR, machineId: m }))
+    fc.assert(
+      fc.property(
+        fc.array(aCheck, { minLength: 20, maxLength: 30 }),
+        fc.array(aCare, { minLength: 2, maxLength: 3 }),
+        (checks, cares) => {
+          const judged = judgeCares(cares, { checks, cares })
+          for (const care of judged) told[care.helped]++
+          expect(judged).toEqual(
+            cares.map((care) => ({ ...care, helped: helpedOf(care, { checks, cares }) })),
+          )
+        },
+      ),
+    )
+    expect(Math.min(...Object.values(told))).toBeGreaterThan(20)
   })
 })
