@@ -51,11 +51,13 @@ interface Chosen {
 export type Past =
   { readonly ok: true; readonly view: HistoryView } | { readonly ok: false; readonly reason: string }
 
+/** What it is told from. */
+export interface PastParts extends Pick<WebParts, 'records' | 'past'> {
+  readonly monitor: Pick<WebParts['monitor'], 'settings' | 'nowMs'>
+}
+
 /** The past that a query asks for; not ok when it names what is not there. */
-export async function pastOf(
-  query: HistoryQuery,
-  { monitor, records, past }: Pick<WebParts, 'monitor' | 'records' | 'past'>,
-): Promise<Past> {
+export async function pastOf(query: HistoryQuery, { monitor, records, past }: PastParts): Promise<Past> {
   const settings = monitor.settings()
   const nowMs = monitor.nowMs()
   const stranger = strangerIn(query, settings)

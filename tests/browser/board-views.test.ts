@@ -23,6 +23,8 @@ const VIEWS = [
   '#/logbook/waste',
   '#/logbook/import',
   '#/causes',
+  '#/history',
+  '#/history?from=2025-11-27T00:00:00Z&to=2026-11-26T21:10:00Z&show=table',
   '#/sensors',
   '#/setup',
   '#/setup/file',

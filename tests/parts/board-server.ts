@@ -13,6 +13,7 @@ import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
 import { createClosingShop, WELL } from './closing-shop.ts'
 import { inventedAlarmList, inventedMeasures, type AlarmAnswer } from './invented-alarm-list.ts'
 import { inventedCauses } from './invented-causes.ts'
+import { inventedPastRoutes } from './invented-past.ts'
 import { inventedMorning } from './invented-morning.ts'
 import { inventedTasks, type TaskAnswer } from './invented-alarms.ts'
 import { inventedDisposals, inventedRoutines, inventedSymptoms } from './invented-work.ts'
@@ -157,7 +158,7 @@ function openStream(state: ShopState, streams: Set<ServerResponse>, response: Se
   response.on('close', () => streams.delete(response))
 }
 
-export type Reply = { status: number; body?: unknown; yaml?: string }
+export type Reply = { status: number; body?: unknown; yaml?: string; csv?: string }
 export interface Asked {
   readonly call: string
   readonly body: string
@@ -167,7 +168,7 @@ export interface Asked {
   /** Idempotency-Key. */
   readonly key: string | null
 }
-export type Handler = (state: ShopState, asked: Asked) => Reply
+export type Handler = (state: ShopState, asked: Asked) => Reply | Promise<Reply>
 
 /** Answers calls of a method whose path, without its /api/v1, matches. */
 export type Route = readonly [method: string, path: RegExp, handler: Handler]
@@ -248,6 +249,7 @@ const ROUTES: readonly Route[] = [
   ],
   ['POST', /^\/tasks\/([^/]+)\/sign-off$/, signOff],
   ...WORK_ROUTES,
+  ...inventedPastRoutes,
   ['GET', /^\/sensors$/, (state) => ({ status: 200, body: state.sensors })],
   ['POST', /^\/sensors\/assignment$/, () => ({ status: 204 })],
   [
@@ -311,7 +313,7 @@ async function answer(
     ? (ofPeople() ?? problem(404, 'Not found'))
     : needsSession && !state.signedIn
       ? problem(401, 'Not signed in')
-      : route[2](state, {
+      : await route[2](state, {
           call: `${request.method} ${path}`,
           body: text,
           url,
@@ -324,11 +326,13 @@ async function answer(
     'content-type':
       reply.status >= 400
         ? 'application/problem+json'
-        : reply.yaml === undefined
-          ? 'application/json'
-          : 'application/yaml',
+        : reply.csv !== undefined
+          ? 'text/csv'
+          : reply.yaml === undefined
+            ? 'application/json'
+            : 'application/yaml',
   })
-  response.end(reply.yaml ?? (reply.body === undefined ? '' : JSON.stringify(reply.body)))
+  response.end(reply.csv ?? reply.yaml ?? (reply.body === undefined ? '' : JSON.stringify(reply.body)))
 }
 
 function sessionOf({ signedIn, firstOwnerNeeded, role }: ShopState): unknown {

@@ -5,7 +5,13 @@ import { KEPT, toFailure, UNREACHABLE, type Answer } from './answer.ts'
 /** The part of `fetch` that the client uses. */
 export type Fetch = (
   path: string,
-  init: { method: string; headers: Record<string, string>; body?: string; credentials: 'same-origin' },
+  init: {
+    method: string
+    headers: Record<string, string>
+    body?: string
+    credentials: 'same-origin'
+    signal?: AbortSignal
+  },
 ) => Promise<{
   ok: boolean
   status: number
@@ -21,6 +27,8 @@ export interface Asking {
   readonly yaml?: boolean
   /** One for each thing said, the same when it is sent again: the server does it once. */
   readonly key?: string
+  /** Gives up on the answer: nobody waits for it any more, and that is no news about the line. */
+  readonly signal?: AbortSignal
 }
 
 export interface Client {
@@ -47,7 +55,7 @@ export function createClient(parts: ClientParts): Client {
       const asking = isSaid ? { ...given, key: parts.newKey() } : given
       const answer = await tryOnce<T>(fetch, asking)
       if (answer.ok) return answer
-      if (answer.failure.kind === 'unreachable') onUnreachable()
+      if (answer.failure.kind === 'unreachable' && given.signal?.aborted !== true) onUnreachable()
       // A wrong password is a 401 too, and no news about the session.
       if (answer.failure.kind === 'signedOut' && !asking.path.startsWith('/api/v1/session')) onSignedOut()
       const isKept =
@@ -59,7 +67,10 @@ export function createClient(parts: ClientParts): Client {
   }
 }
 
-async function tryOnce<T>(fetch: Fetch, { method, path, body, yaml, key }: Asking): Promise<Answer<T>> {
+async function tryOnce<T>(
+  fetch: Fetch,
+  { method, path, body, yaml, key, signal }: Asking,
+): Promise<Answer<T>> {
   const type = yaml ? 'application/yaml' : 'application/json'
   const headers: Record<string, string> = { accept: type }
   if (body !== undefined) headers['content-type'] = type
@@ -69,6 +80,7 @@ async function tryOnce<T>(fetch: Fetch, { method, path, body, yaml, key }: Askin
       method,
       headers,
       credentials: 'same-origin',
+      ...(signal && { signal }),
       ...(body === undefined ? {} : { body: typeof body === 'string' && yaml ? body : JSON.stringify(body) }),
     })
     const text = await response.text()

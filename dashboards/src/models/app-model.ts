@@ -22,6 +22,8 @@ import { createClock, type Clock } from './clock.ts'
 import { createUnsentModel, type UnsentModel } from './unsent-model.ts'
 import type { Invitation, Route } from './route.ts'
 import { createPeopleModel, type PeopleModel } from './people-model.ts'
+import { createAskPast } from '../api/past-api.ts'
+import { createPastModel, type PastModel } from './past-model.ts'
 import { createPhoneModel, type PhoneModel } from './phone-model.ts'
 import { createSensorsModel, type SensorsModel } from './sensors-model.ts'
 import { createSessionModel, type SessionModel } from './session-model.ts'
@@ -49,6 +51,7 @@ export interface AppModel {
   readonly calendars: CalendarsModel
   readonly alarms: AlarmsModel
   readonly causes: CausesModel
+  readonly past: PastModel
   readonly sensors: SensorsModel
   readonly settings: SettingsModel
   readonly unsent: UnsentModel
@@ -114,6 +117,7 @@ export function createApp({
   const log = createLogModel(createLogApi(client))
   const alarms = createAlarmsModel(api)
   const causes = createCausesModel(createCausesApi(client), timers)
+  const past = createPastModel(createAskPast(client), timers, () => clock.nowMs.peek())
   const sensors = createSensorsModel(api)
   const settings = createSettingsModel(api)
   const tellingApi = createTellingApi(client)
@@ -180,6 +184,7 @@ export function createApp({
     calendars,
     alarms,
     causes,
+    past,
     sensors,
     settings,
     unsent,
@@ -203,6 +208,7 @@ export function createApp({
     calendars,
     alarms,
     causes,
+    past,
     sensors,
     settings,
     unsent,

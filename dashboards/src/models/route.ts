@@ -10,6 +10,7 @@ export type Route =
   | { readonly page: 'logbook'; readonly part: 'all' | 'waste' | 'import' }
   | { readonly page: 'causes' }
   | { readonly page: 'setup'; readonly part: 'forms' | 'file' | 'told' | 'people' }
+  | { readonly page: 'history'; readonly query: string }
   | { readonly page: 'phone' }
   /** What to try, as a link may propose it. */
   | { readonly page: 'rerun'; readonly limit: string | null; readonly value: number | null }
@@ -22,7 +23,8 @@ export type Invitation =
 export function routeOf(hash: string): Route {
   const rerun = /^#\/?rerun(?:\?(.*))?$/.exec(hash)
   if (rerun) return rerunRoute(new URLSearchParams(rerun[1] ?? ''))
-  const [page = '', ...rest] = hash.replace(/^#\/?/, '').split('/')
+  const [path = '', query = ''] = hash.replace(/^#\/?/, '').split(/\?(.*)/s)
+  const [page = '', ...rest] = path.split('/')
   const tail = rest.join('/')
   switch (page) {
     case 'tasks':
@@ -38,6 +40,8 @@ export function routeOf(hash: string): Route {
       return { page, part: tail === 'waste' || tail === 'import' ? tail : 'all' }
     case 'setup':
       return { page, part: tail === 'file' || tail === 'told' || tail === 'people' ? tail : 'forms' }
+    case 'history':
+      return { page, query }
     case 'phone':
       return { page }
     default:
@@ -60,6 +64,7 @@ export function hashOf(route: Route): string {
     return `#/rerun?limit=${encodeURIComponent(route.limit)}${value}`
   }
   if (route.page === 'logbook' && route.part !== 'all') return `#/logbook/${route.part}`
+  if (route.page === 'history' && route.query !== '') return `#/history?${route.query}`
   return `#/${route.page}`
 }
 

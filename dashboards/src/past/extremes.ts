@@ -1,5 +1,5 @@
 import { NBSP } from '../words/quantity-text.ts'
-import { dayAndTime } from './time-words.ts'
+import { shortTime } from './time-words.ts'
 import type { Track, TrackLine } from './tracks.ts'
 
 /**
@@ -22,7 +22,7 @@ export function extremesWords(
   const [lowest, highest] = [band.low[lowAt], band.high[highAt]]
   if (lowest == null || highest == null) return `${label}: nothing was measured`
   const value = (v: number): string => v.toFixed(digits).replace(/^-(0(?:\.0*)?)$/, '$1')
-  const at = (place: number): string => dayAndTime(grid.startsMs[place] ?? 0, timeZone)
+  const at = (place: number): string => shortTime(grid.startsMs[place] ?? 0, timeZone)
   if (value(lowest) === value(highest)) return `${label}: ${value(lowest)}${NBSP}${unit} throughout`
   return `${label}: lowest ${value(lowest)}${NBSP}${unit} (${at(lowAt)}), highest ${value(highest)}${NBSP}${unit} (${at(highAt)})`
 }

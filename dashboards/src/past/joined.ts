@@ -23,3 +23,19 @@ export function joined(
   }
   return drawn
 }
+
+/** GAP-3 a value between two gaps has no line to stand in: it is drawn as a point. Gives where such values are. */
+export function isolatedIn(drawn: readonly (number | null | undefined)[]): number[] {
+  const isolated: number[] = []
+  let run: number[] = []
+  const end = (): void => {
+    if (run.length === 1) isolated.push(...run)
+    run = []
+  }
+  drawn.forEach((value, at) => {
+    if (value === null) end()
+    else if (value !== undefined) run.push(at)
+  })
+  end()
+  return isolated
+}

@@ -24,6 +24,11 @@ export function dayAndTime(atMs: number, timeZone: string): string {
   return `${dayWords(atMs, timeZone)}, ${clockTime(atMs, timeZone)}`
 }
 
+/** `Tue 3 Mar, 02:10`: where the headline tells the year. */
+export function shortTime(atMs: number, timeZone: string): string {
+  return `${dayWords(atMs, timeZone).replace(/ \d{4}$/, '')}, ${clockTime(atMs, timeZone)}`
+}
+
 /** What a window reaches over, as a headline; of months only the days. */
 export function windowWords({ fromMs, toMs }: PastWindow, timeZone: string): string {
   const [from, to] = [dayWords(fromMs, timeZone), dayWords(toMs, timeZone)]

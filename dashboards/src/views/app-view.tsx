@@ -18,6 +18,7 @@ const TITLES = {
   symptoms: 'Symptoms',
   logbook: 'Logbook',
   causes: 'Causes',
+  history: 'History',
   sensors: 'Sensors',
   setup: 'Setup',
   phone: 'This phone',
@@ -30,6 +31,7 @@ const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.ts
 const LogbookView = lazy(async () => (await import('./logbook/logbook-view.tsx')).default)
 const RerunPage = lazy(async () => (await import('./rerun/rerun-view.tsx')).default)
 const CausesView = lazy(async () => (await import('./causes/causes-view.tsx')).default)
+const PastView = lazy(async () => (await import('./past/past-view.tsx')).default)
 const AlarmsView = lazy(async () => (await import('./alarms/alarms-view.tsx')).AlarmsView)
 const PhoneView = lazy(async () => (await import('./phone/phone-view.tsx')).PhoneView)
 
@@ -81,6 +83,8 @@ function Page({ app }: { app: AppModel }) {
       return may('seeTasks') ? <SymptomsView app={app} /> : <NotAllowed />
     case 'logbook':
       return may('seeLogbook') ? <LogbookView app={app} part={route.part} /> : <NotAllowed />
+    case 'history':
+      return may('seeReadings') ? <PastView app={app} query={route.query} /> : <NotAllowed />
     case 'causes':
       return may('seeCauses') ? <CausesView app={app} /> : <NotAllowed />
     case 'sensors':

@@ -20,6 +20,7 @@ const PLACES: readonly Place[] = [
   { route: { page: 'tasks', taskId: null }, label: 'Tasks', permission: 'seeTasks' },
   { route: { page: 'alarms' }, label: 'Alarms', permission: 'seeAlarmMeasures' },
   { route: { page: 'logbook', part: 'all' }, label: 'Logbook', permission: 'seeLogbook' },
+  { route: { page: 'history', query: '' }, label: 'History', permission: 'seeReadings' },
   { route: { page: 'causes' }, label: 'Causes', permission: 'seeCauses' },
   { route: { page: 'sensors' }, label: 'Sensors', permission: 'seeSensors' },
   { route: { page: 'setup', part: 'forms' }, label: 'Setup', permission: 'seeSettings' },
