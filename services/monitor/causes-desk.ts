@@ -47,6 +47,7 @@ interface PageWork {
  * DESK-1 one page at a time is worked out; the same question joins it, another takes its place.
  * DESK-2 a page is current until a night, a check, a head change or a limit changed, or another noon has passed.
  * DESK-3 what the work found of nights is written here, by the one writer, before the page is given.
+ * DESK-5 nights are renewed once a day, from noon of the shop on; the first run after a month's end freezes its verdicts.
  * DESK-4 a failure is told once, to whoever asks, and does not harm what was kept.
  */
 export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
