@@ -60,7 +60,7 @@ export interface PruneParts {
  *         clock says more: a clock that is years ahead at the start must not cost the past. A shop that measures nothing
  *         grows by nothing.
  * PRUNE-3 what is thrown away leaves room in the file that is used again (SQLite's free pages): the file stays as large as
- *         it was at most. It is not made smaller behind anybody's back; a backup is.
+ *         it was at most. It is not made smaller while it serves.
  * PRUNE-4 readings that a second store has not taken yet, such as years brought from a file, stay until it has.
  */
 export async function pruneOld(parts: PruneParts): Promise<void> {

@@ -2,7 +2,7 @@ import type { Database } from 'better-sqlite3'
 import { createSqliteBookOfRecord } from '../adapters/records-sqlite/create-book-of-record.ts'
 import { openReplayFile } from '../adapters/records-sqlite/replay-file.ts'
 import { kernelFromJson, KERNEL_VERSION } from '../core/kernel/state.ts'
-import type { Input, InputBody } from '../core/model/input.ts'
+import type { Input } from '../core/model/input.ts'
 import type { BookOfRecord, KernelSnapshot } from '../core/model/ports/records.ts'
 import { createKernelKeeper, KernelVersionError } from './kernel-keeper.ts'
 import type { Log } from './log.ts'
@@ -74,7 +74,7 @@ function replay(from: BookOfRecord, to: BookOfRecord, log: Pick<Log, 'info'>): n
   for (const batch of batches(from.inputsAfter(0))) {
     to.transaction(() => {
       for (const { seq, ...body } of batch) {
-        keeper.take(body as InputBody)
+        keeper.take(body)
         if (seq <= forwarded) forwardedSeq = to.lastSeq()
       }
       keeper.beforeCommit(batch.at(-1)?.receivedMs ?? 0)
