@@ -75,10 +75,8 @@ async function columnsOf(page: Page): Promise<(number | null)[]> {
   return page.evaluate<(number | null)[]>(COLUMNS)
 }
 
-const answersOf = ({ server }: OpenBoard) => server.state.calls.filter((c) => c === 'GET /history').length
-
 describe('the past', () => {
-  it('HISTORY-1 one gesture of the wheel goes from a year to minutes around the pointer; each rest asks for narrower stretches', async () => {
+  it('HISTORY-1 one gesture of the wheel goes from a year to minutes around the pointer, in ever narrower stretches, and the way back leads to the year', async () => {
     const board = await open(YEAR)
     const { page } = board
     const aimMs = SHOP_NOW_MS - 2 * DAY
@@ -95,8 +93,6 @@ describe('the past', () => {
     // A pixel of a year is eight hours, so that is how near the pointer can have aimed.
     expect(Math.abs((fromMs + toMs) / 2 - aimMs)).toBeLessThan(16 * HOUR)
     await page.getByText(/Each stretch is \d+\u00A0s/).waitFor()
-    // Far fewer questions than turns of the wheel.
-    expect(answersOf(board)).toBeLessThan(30)
     // On a slow machine the gesture may have rested on its way.
     await waitFor('the year again', async () => {
       if (page.url().endsWith(YEAR)) return true
