@@ -6,8 +6,9 @@ import { may, PERMISSIONS, type Permission, type Role } from '../../services/cor
 import type { CausesStatus } from '../../services/core/model/causes-view.ts'
 import type { Settings } from '../../services/core/model/settings.ts'
 import type { BoardView, SensorsView } from '../../services/core/model/views.ts'
-import { parseSettings } from '../../services/codecs/settings-check.ts'
-import { parseSettingsYaml, toSettingsYaml } from '../../services/codecs/settings-file.ts'
+import { toSettingsYaml } from '../../services/codecs/settings-file.ts'
+import { settingsVersion } from '../../services/web/settings-version.ts'
+import { SETUP_ROUTES } from './board-setup.ts'
 import { answerPeople, inventedPeople, type PeopleState } from './board-people.ts'
 import { inventedBoard, SHOP_NOW_MS } from './invented-shop.ts'
 import { createClosingShop, WELL } from './closing-shop.ts'
@@ -158,7 +159,7 @@ function openStream(state: ShopState, streams: Set<ServerResponse>, response: Se
   response.on('close', () => streams.delete(response))
 }
 
-export type Reply = { status: number; body?: unknown; yaml?: string; csv?: string }
+export type Reply = { status: number; body?: unknown; yaml?: string; csv?: string; etag?: string }
 export interface Asked {
   readonly call: string
   readonly body: string
@@ -167,6 +168,7 @@ export interface Asked {
   readonly isYaml: boolean
   /** Idempotency-Key. */
   readonly key: string | null
+  readonly ifMatch: string | null
 }
 export type Handler = (state: ShopState, asked: Asked) => Reply | Promise<Reply>
 
@@ -264,9 +266,11 @@ const ROUTES: readonly Route[] = [
     'GET',
     /^\/settings$/,
     (state, { isYaml }) =>
-      isYaml ? { status: 200, yaml: toSettingsYaml(state.settings) } : { status: 200, body: state.settings },
+      isYaml
+        ? { status: 200, yaml: toSettingsYaml(state.settings) }
+        : { status: 200, body: state.settings, etag: settingsVersion(state.settings) },
   ],
-  ['PUT', /^\/settings$/, putSettings],
+  ...SETUP_ROUTES,
 ]
 
 async function bodyOf(request: IncomingMessage): Promise<string> {
@@ -320,6 +324,7 @@ async function answer(
           id: decodeURIComponent(route[1].exec(path)?.[1] ?? ''),
           isYaml,
           key: textOf(request.headers['idempotency-key']) || null,
+          ifMatch: textOf(request.headers['if-match']) || null,
         })
   if (isLost()) return void response.destroy()
   response.writeHead(reply.status, {
@@ -331,6 +336,7 @@ async function answer(
           : reply.yaml === undefined
             ? 'application/json'
             : 'application/yaml',
+    ...(reply.etag === undefined ? {} : { etag: reply.etag }),
   })
   response.end(reply.csv ?? reply.yaml ?? (reply.body === undefined ? '' : JSON.stringify(reply.body)))
 }
@@ -456,16 +462,6 @@ function signOff(state: ShopState, { id, body }: { id: string; body: string }): 
     atMs: SHOP_NOW_MS,
     note: textOf(fieldsOf(body)['note']),
   }
-  return { status: 204 }
-}
-
-function putSettings(state: ShopState, { body, isYaml }: { body: string; isYaml: boolean }): Reply {
-  const parsed = isYaml ? parseSettingsYaml(body) : parseSettings(JSON.parse(body))
-  if (!parsed.ok)
-    return {
-      ...problem(422, 'The settings cannot be used; nothing was changed', 'see the fields', parsed.errors),
-    }
-  state.settings = parsed.settings
   return { status: 204 }
 }
 

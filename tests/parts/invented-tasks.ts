@@ -47,6 +47,7 @@ export function inventedSettings(): Settings {
         quantity: 'powered',
         subject: { kind: 'machine', id: 'roll' },
       },
+      { id: 'corner-node/scale', quantity: 'mass', subject: { kind: 'bottle', id: 'back-waste' } },
     ],
   })
 }

@@ -20,6 +20,8 @@ export type Answer<T> =
       readonly value: T
       /** When it was heard by this device's clock, of an answer that was kept; left out of one of now. */
       readonly heardMs?: number
+      /** Names this very state of what was asked for (ETag). */
+      readonly version?: string
     }
   | { readonly ok: false; readonly failure: Failure }
 

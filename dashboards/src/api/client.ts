@@ -29,6 +29,8 @@ export interface Asking {
   readonly key?: string
   /** Gives up on the answer: nobody waits for it any more, and that is no news about the line. */
   readonly signal?: AbortSignal
+  /** The version that a change was made from: it is refused where somebody else was first (RFC 9110, If-Match). */
+  readonly ifMatch?: string | undefined
 }
 
 export interface Client {
@@ -69,12 +71,13 @@ export function createClient(parts: ClientParts): Client {
 
 async function tryOnce<T>(
   fetch: Fetch,
-  { method, path, body, yaml, key, signal }: Asking,
+  { method, path, body, yaml, key, ifMatch, signal }: Asking,
 ): Promise<Answer<T>> {
   const type = yaml ? 'application/yaml' : 'application/json'
   const headers: Record<string, string> = { accept: type }
   if (body !== undefined) headers['content-type'] = type
   if (key !== undefined) headers['idempotency-key'] = key
+  if (ifMatch !== undefined) headers['if-match'] = ifMatch
   try {
     const response = await fetch(path, {
       method,
@@ -88,7 +91,13 @@ async function tryOnce<T>(
     if (!response.ok) return { ok: false, failure: toFailure(response.status, parsedOrText(text)) }
     const value = (yaml && method === 'GET' ? text : parsedOrText(text)) as T
     const heardMs = heardMsOf(response.headers)
-    return { ok: true, value, ...(heardMs === null ? {} : { heardMs }) }
+    const version = response.headers.get('etag')
+    return {
+      ok: true,
+      value,
+      ...(heardMs === null ? {} : { heardMs }),
+      ...(version === null ? {} : { version }),
+    }
   } catch {
     return { ok: false, failure: UNREACHABLE }
   }

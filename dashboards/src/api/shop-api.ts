@@ -37,6 +37,11 @@ export interface NozzleCheck {
   /** When it was made, in ms. */
   readonly checkedMs: number
 }
+/** From which version a change was made, and why. */
+export interface ChangeNotes {
+  readonly ifMatch?: string | undefined
+  readonly why?: string | undefined
+}
 export interface NodeSecret {
   readonly id: string
   readonly secret: string
@@ -92,9 +97,8 @@ export interface ShopApi {
   readonly seeMorning: () => Promise<Answer<unknown>>
   readonly logNozzleCheck: (check: NozzleCheck) => Promise<Answer<unknown>>
   readonly settings: () => Promise<Answer<Settings>>
-  readonly putSettings: (settings: Settings) => Promise<Answer<unknown>>
+  readonly putSettings: (settings: Settings, notes: ChangeNotes) => Promise<Answer<unknown>>
   readonly settingsYaml: () => Promise<Answer<string>>
-  readonly putSettingsYaml: (text: string) => Promise<Answer<unknown>>
 }
 
 const V1 = '/api/v1'
@@ -137,8 +141,10 @@ export function createShopApi({ ask }: Client): ShopApi {
     replaceNodeSecret: (id) => ask({ method: 'POST', path: `${V1}/nodes/${part(id)}/secret` }),
     revokeNodeSecret: (id) => remove(`/nodes/${part(id)}/secret`),
     settings: () => get('/settings'),
-    putSettings: (settings) => ask({ method: 'PUT', path: `${V1}/settings`, body: settings }),
+    putSettings: (settings, { ifMatch, why = '' }) =>
+      why.trim() === ''
+        ? ask({ method: 'PUT', path: `${V1}/settings`, body: settings, ifMatch })
+        : ask({ method: 'POST', path: `${V1}/settings/changes`, body: { settings, why }, ifMatch }),
     settingsYaml: () => ask({ method: 'GET', path: `${V1}/settings`, yaml: true }),
-    putSettingsYaml: (text) => ask({ method: 'PUT', path: `${V1}/settings`, body: text, yaml: true }),
   }
 }

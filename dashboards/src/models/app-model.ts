@@ -1,6 +1,6 @@
 import { effect, signal, untracked, type ReadonlySignal } from '@preact/signals'
 import type { BoardView } from '../../../services/core/model/views.ts'
-import { createClient, type Fetch } from '../api/client.ts'
+import { createClient, type Client, type Fetch } from '../api/client.ts'
 import { createShopApi } from '../api/shop-api.ts'
 import { createTellingApi } from '../api/telling-api.ts'
 import { createCoalescer, type Timers } from '../live/coalesce.ts'
@@ -60,6 +60,8 @@ export interface AppModel {
   readonly telling: TellingModel
   readonly rerun: RerunModel
   readonly feed: Pick<EventFeed, 'lostSinceMs'>
+  /** For pages that are fetched late and bring their own calls. */
+  readonly ask: Client['ask']
   readonly goTo: (route: Route) => void
   readonly invite: (invitation: Invitation | null) => void
   readonly start: () => void
@@ -82,6 +84,8 @@ const CHANGES = ['alarm', 'task', 'settings'] as const
 const BOARD_EVERY_MS = 60_000
 /** Where new readings cannot be placed, the board is asked for again, but not for each of them. */
 const MOVED_EVERY_MS = 5_000
+/** A sensor that was not heard before shows soon after it was. */
+const HEARD_EVERY_MS = 1_000
 const SEND_EVERY_MS = 30_000
 
 /** All models, and who tells whom. */
@@ -143,6 +147,8 @@ export function createApp({
   const route = signal<Route>({ page: 'board' })
   const invitation = signal<Invitation | null>(null)
 
+  const seesSensors = ({ page }: Route): boolean =>
+    session.may('seeSensors') && (page === 'sensors' || page === 'setup')
   let askedMs = -Infinity
   const loadAll = (): void => {
     askedMs = timers.nowMs()
@@ -151,7 +157,7 @@ export function createApp({
     if (session.may('seeTasks') && route.peek().page === 'closing') void closing.load()
     if (route.peek().page === 'alarms') void alarms.load()
     if (session.may('seeSettings')) void settings.load()
-    if (session.may('seeSensors') && route.peek().page === 'sensors') void sensors.load()
+    if (seesSensors(route.peek())) void sensors.load()
   }
   let sentMs = -Infinity
   const sendUnsent = (): void => {
@@ -160,6 +166,7 @@ export function createApp({
   }
   const refresh = createCoalescer({ everyMs: 1000, run: loadAll, timers })
   const moved = createCoalescer({ everyMs: MOVED_EVERY_MS, run: () => void board.load(), timers })
+  const heard = createCoalescer({ everyMs: HEARD_EVERY_MS, run: () => void sensors.load(), timers })
   const feed = createEventFeed({
     open: openEvents,
     names: [...CHANGES, 'latest'],
@@ -168,8 +175,10 @@ export function createApp({
       sendUnsent()
     },
     onEvent: (name, data) => {
-      if (name !== 'latest') refresh.call()
-      else if (!board.take(readingsOf(data))) moved.call()
+      if (name !== 'latest') return refresh.call()
+      const readings = readingsOf(data)
+      if (seesSensors(route.peek()) && !sensors.take(readings)) heard.call()
+      if (!board.take(readings)) moved.call()
     },
     // Said to people, so told by the shop's clock and not by this device's.
     timers: { ...timers, nowMs: () => clock.nowMs.peek() },
@@ -217,6 +226,7 @@ export function createApp({
     telling,
     rerun,
     feed,
+    ask: client.ask,
     goTo: (next) => {
       route.value = next
     },
@@ -228,14 +238,14 @@ export function createApp({
         if (settings.saved.value) board.bind(settings.saved.value)
       })
       effect(() => {
-        if (route.value.page === 'sensors' && session.may('seeSensors')) void sensors.load()
+        if (seesSensors(route.value)) void sensors.load()
       })
       followSession(session, {
         begin: (personId) => {
           feed.start()
           void unsent.begin(personId).then(unsent.send)
         },
-        end: () => endAll([refresh, moved], feed, models),
+        end: () => endAll([refresh, moved, heard], feed, models),
       })
       void session.load()
     },

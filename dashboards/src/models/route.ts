@@ -1,3 +1,16 @@
+export const SETUP_PARTS = [
+  'walk',
+  'forms',
+  'limits',
+  'power',
+  'scale',
+  'told',
+  'people',
+  'file',
+  'changes',
+] as const
+export type SetupPart = (typeof SETUP_PARTS)[number]
+
 /** The pages, as they stand in the address after `#`. */
 export type Route =
   | { readonly page: 'board' }
@@ -9,8 +22,13 @@ export type Route =
   | { readonly page: 'symptoms' }
   | { readonly page: 'logbook'; readonly part: 'all' | 'waste' | 'import' }
   | { readonly page: 'causes' }
-  | { readonly page: 'setup'; readonly part: 'forms' | 'file' | 'told' | 'people' }
   | { readonly page: 'history'; readonly query: string }
+  | {
+      readonly page: 'setup'
+      readonly part: SetupPart
+      /** The step of the walk, or the machine or bottle that it is about. */
+      readonly detail?: string
+    }
   | { readonly page: 'phone' }
   /** What to try, as a link may propose it. */
   | { readonly page: 'rerun'; readonly limit: string | null; readonly value: number | null }
@@ -39,7 +57,7 @@ export function routeOf(hash: string): Route {
     case 'logbook':
       return { page, part: tail === 'waste' || tail === 'import' ? tail : 'all' }
     case 'setup':
-      return { page, part: tail === 'file' || tail === 'told' || tail === 'people' ? tail : 'forms' }
+      return setupRoute(rest)
     case 'history':
       return { page, query }
     case 'phone':
@@ -55,16 +73,23 @@ function rerunRoute(query: URLSearchParams): Route {
   return { page: 'rerun', limit: query.get('limit'), value: Number.isFinite(value) ? value : null }
 }
 
+function setupRoute([name = '', ...rest]: readonly string[]): Route {
+  const part = SETUP_PARTS.find((p) => p === name) ?? 'forms'
+  const detail = decoded(rest.join('/'))
+  return { page: 'setup', part, ...(detail === '' || part === 'forms' ? {} : { detail }) }
+}
+
 export function hashOf(route: Route): string {
   if (route.page === 'board') return '#/'
   if (route.page === 'tasks' && route.taskId !== null) return `#/tasks/${encodeURIComponent(route.taskId)}`
-  if (route.page === 'setup' && route.part !== 'forms') return `#/setup/${route.part}`
   if (route.page === 'rerun' && route.limit !== null) {
     const value = route.value === null ? '' : `&value=${route.value}`
     return `#/rerun?limit=${encodeURIComponent(route.limit)}${value}`
   }
   if (route.page === 'logbook' && route.part !== 'all') return `#/logbook/${route.part}`
   if (route.page === 'history' && route.query !== '') return `#/history?${route.query}`
+  if (route.page === 'setup' && route.part !== 'forms')
+    return `#/setup/${route.part}${route.detail === undefined ? '' : `/${encodeURIComponent(route.detail)}`}`
   return `#/${route.page}`
 }
 

@@ -21,12 +21,13 @@ export interface SettingsModel {
   readonly loadFile: () => Promise<void>
   readonly change: (edit: (settings: Settings) => Settings) => void
   readonly discard: () => void
-  readonly save: () => Promise<void>
-  readonly saveFile: (text: string) => Promise<boolean>
+  /** Saves what stands in the forms, with a reason for the record; refused where somebody else was first. */
+  readonly save: (why?: string) => Promise<boolean>
   readonly forget: () => void
 }
 
-type SettingsApi = Pick<ShopApi, 'settings' | 'putSettings' | 'settingsYaml' | 'putSettingsYaml'>
+type SettingsApi = Pick<ShopApi, 'settings' | 'putSettings' | 'settingsYaml'>
+const OVERTAKEN = 412
 
 export function createSettingsModel(api: SettingsApi): SettingsModel {
   const saved = signal<Settings | null>(null)
@@ -39,6 +40,10 @@ export function createSettingsModel(api: SettingsApi): SettingsModel {
   const file = signal<string | null>(null)
   const isChanged = computed(() => JSON.stringify(saved.value) !== JSON.stringify(draft.value))
 
+  // Which settings the forms began with, and which the monitor has by what we heard last.
+  let savedVersion: string | undefined
+  let newerVersion: string | undefined
+
   const adopt = (settings: Settings): void => {
     saved.value = draft.value = settings
     newer.value = null
@@ -47,9 +52,15 @@ export function createSettingsModel(api: SettingsApi): SettingsModel {
   }
   const load = async (): Promise<void> => {
     const answer = await api.settings()
-    if (!answer.ok) trouble.value = failureSentence(answer.failure)
-    else if (!isChanged.value) adopt(answer.value)
-    else if (JSON.stringify(answer.value) !== JSON.stringify(saved.value)) newer.value = answer.value
+    if (!answer.ok) {
+      trouble.value = failureSentence(answer.failure)
+      return
+    }
+    newerVersion = answer.version
+    if (!isChanged.value) {
+      adopt(answer.value)
+      savedVersion = answer.version
+    } else if (JSON.stringify(answer.value) !== JSON.stringify(saved.value)) newer.value = answer.value
   }
   const send = async (asking: Promise<Answer<unknown>>): Promise<boolean> => {
     busy.value = true
@@ -58,6 +69,7 @@ export function createSettingsModel(api: SettingsApi): SettingsModel {
     errors.value = answer.ok ? [] : answer.failure.errors
     trouble.value = answer.ok ? '' : failureSentence(answer.failure)
     announcement.value = answer.ok ? 'Saved. The monitor judges by these settings from now on.' : ''
+    if (!answer.ok && answer.failure.status === OVERTAKEN) await load()
     return answer.ok
   }
   return {
@@ -82,28 +94,25 @@ export function createSettingsModel(api: SettingsApi): SettingsModel {
     },
     discard: () => {
       const settings = newer.value ?? saved.value
+      if (newer.value) savedVersion = newerVersion
       if (settings) adopt(settings)
     },
-    save: async () => {
+    save: async (why) => {
       const sent = draft.value
-      if (!sent || !(await send(api.putSettings(sent)))) return
+      if (!sent) return false
+      // Who saved over newer settings was shown that they are there.
+      const ifMatch = newer.value ? newerVersion : savedVersion
+      if (!(await send(api.putSettings(sent, { ifMatch, why })))) return false
       saved.value = sent
       newer.value = null
+      file.value = null
       // The monitor may have filled in what was left out.
       await load()
-    },
-    saveFile: async (text) => {
-      const ok = await send(api.putSettingsYaml(text))
-      if (!ok) return false
-      const told = announcement.value
-      draft.value = saved.value
-      await load()
-      file.value = null
-      announcement.value = told
       return true
     },
     forget: () => {
       saved.value = draft.value = newer.value = null
+      savedVersion = newerVersion = undefined
       file.value = null
       errors.value = []
       trouble.value = announcement.value = ''

@@ -3,8 +3,6 @@ import type { AppModel } from '../models/app-model.ts'
 import { BoardView } from './board/board-view.tsx'
 import { Frame } from './frame.tsx'
 import { lazy } from './lazy.tsx'
-import { SensorsView } from './sensors/sensors-view.tsx'
-import { SetupView } from './setup/setup-view.tsx'
 import { SignInView } from './sign-in/sign-in-view.tsx'
 import { Trouble, Waiting } from './states.tsx'
 import { TasksView } from './tasks/tasks-view.tsx'
@@ -25,6 +23,8 @@ const TITLES = {
   rerun: 'Re-run',
 } as const
 
+const SensorsView = lazy(async () => (await import('./sensors/sensors-view.tsx')).SensorsView)
+const SetupView = lazy(async () => (await import('./setup/setup-view.tsx')).SetupView)
 const ClosingView = lazy(async () => (await import('./closing/closing-view.tsx')).ClosingView)
 const MorningView = lazy(async () => (await import('./morning/morning-view.tsx')).default)
 const SymptomsView = lazy(async () => (await import('./symptoms/symptoms-view.tsx')).default)
@@ -90,7 +90,7 @@ function Page({ app }: { app: AppModel }) {
     case 'sensors':
       return may('seeSensors') ? <SensorsView app={app} /> : <NotAllowed />
     case 'setup':
-      return may('seeSettings') ? <SetupView app={app} part={route.part} /> : <NotAllowed />
+      return may('seeSettings') ? <SetupView app={app} route={route} /> : <NotAllowed />
     case 'rerun':
       return may('runReruns') ? (
         <RerunPage app={app} limit={route.limit} value={route.value} />

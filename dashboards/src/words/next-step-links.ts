@@ -11,6 +11,8 @@ export interface NextStepLink {
 /** Each step names the page it is done on, as Setup or Morning: the link goes to the page it names. */
 export function nextStepLinks(steps: readonly string[]): readonly NextStepLink[] {
   return steps.map((text) => {
+    if (/\bStep by step\b/.test(text))
+      return { text, href: '#/setup/walk', label: 'Set it up', permission: 'changeSettings' }
     if (/\bSetup\b/.test(text))
       return { text, href: '#/setup', label: 'Open Setup', permission: 'seeSettings' }
     if (/\bSensors\b/.test(text))

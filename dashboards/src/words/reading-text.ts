@@ -12,6 +12,16 @@ export const QUANTITY_WORDS: Readonly<Record<Quantity, string>> = {
   current: 'Current',
 }
 
+export const UNIT_WORDS: Readonly<Record<Quantity, string>> = {
+  humidity: '%RH',
+  temperature: '°C',
+  mass: 'kg',
+  power: 'W',
+  powered: '(1 is on)',
+  voltage: 'V',
+  current: 'A',
+}
+
 /** The last value of a sensor with its unit, as the owner likes it. */
 export function readingText(
   { quantity, lastValue, unit }: Pick<SensorsView['sensors'][number], 'quantity' | 'lastValue' | 'unit'>,

@@ -213,6 +213,8 @@ function dailySteps({ nowMs, calendar, alarms, closingDoneMs, settings }: BoardM
 function nextStepsOf(material: BoardMaterial): string[] {
   const { settings, sensors, waiting, readingsWaiting } = material
   const steps: string[] = [...material.ownTroubles.map(ownStep), ...dailySteps(material)]
+  if (settings.rooms.length === 0)
+    steps.push('Begin with Setup, Step by step: it leads from here to the first sensor.')
   if (settings.rooms.length === 0) steps.push('Add the room your machines stand in, under Setup.')
   if (settings.machines.length === 0) steps.push('Add your machines, under Setup.')
   if (settings.machines.length > 0 && !settings.contacts.some(hasWay))

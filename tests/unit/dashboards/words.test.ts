@@ -83,6 +83,8 @@ describe('addresses', () => {
       { page: 'sensors' },
       { page: 'setup', part: 'forms' },
       { page: 'setup', part: 'file' },
+      { page: 'setup', part: 'walk', detail: 'room' },
+      { page: 'setup', part: 'scale', detail: 'waste 1' },
     ]
     for (const route of routes) expect(routeOf(hashOf(route))).toEqual(route)
     expect(routeOf('#/nowhere')).toEqual({ page: 'board' })

@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks'
+import { createSetupApi } from '../../api/setup-api.ts'
 import type { SensorsView as View } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
-import { nameFromTitle } from '../../models/name-from-title.ts'
 import { countText } from '../../words/quantity-text.ts'
-import { Field } from '../field.tsx'
-import { NodeSecretOnce } from './node-secret.tsx'
+import { AddNode } from './add-node.tsx'
+import { NodeStart } from './node-start.tsx'
 
 type Node = View['nodes'][number]
 
@@ -17,10 +17,11 @@ interface NodeProps {
 /** The small computers that sensors hang on, and their secrets. */
 export function NodeList({ app, view, timeText }: NodeProps) {
   const mayManage = app.session.may('manageNodes')
+  const secret = app.sensors.secret.value
   return (
     <section aria-labelledby="nodes">
       <h2 id="nodes">Nodes</h2>
-      <NodeSecretOnce app={app} />
+      {secret && <NodeStart key={secret.secret} app={app} secret={secret} />}
       <ul class="list">
         {view.nodes.map((node) => (
           <li key={node.id}>
@@ -32,12 +33,12 @@ export function NodeList({ app, view, timeText }: NodeProps) {
                 </p>
                 <p class="evidence">{nodeWords(node, timeText)}</p>
               </div>
-              {mayManage && <SecretButtons app={app} node={node} />}
+              {mayManage && <NodeButtons app={app} node={node} />}
             </div>
           </li>
         ))}
       </ul>
-      {mayManage && <AddNode app={app} taken={view.nodes.map((n) => n.id)} />}
+      {mayManage && <AddNode app={app} />}
     </section>
   )
 }
@@ -56,22 +57,33 @@ function nodeWords(
   return `${parts.join(', ')}.`
 }
 
-/** A new secret cuts the old one off, so it is asked once more in place. */
-function SecretButtons({ app, node }: { app: AppModel; node: Node }) {
-  const [asking, setAsking] = useState<'replace' | 'revoke' | null>(null)
+type Asking = 'replace' | 'revoke' | 'remove'
+
+const ASKED: Readonly<Record<Asking, { words: (name: string) => string; go: string }>> = {
+  replace: { words: () => 'The old secret stops working at once.', go: 'Make a new one' },
+  revoke: { words: (name) => `${name} can then no longer send.`, go: 'Take it away' },
+  remove: {
+    words: (name) => `${name} goes with its secret and the places of its sensors. What it measured stays.`,
+    go: 'Remove it',
+  },
+}
+
+/** What cuts a node off is asked once more in place. */
+function NodeButtons({ app, node }: { app: AppModel; node: Node }) {
+  const [asking, setAsking] = useState<Asking | null>(null)
   const name = node.title ?? node.id
   const go = async (): Promise<void> => {
-    await (asking === 'revoke' ? app.sensors.revokeSecret(node.id) : app.sensors.replaceSecret(node.id))
+    if (asking === 'replace') await app.sensors.replaceSecret(node.id)
+    if (asking === 'revoke') await app.sensors.revokeSecret(node.id)
+    if (asking === 'remove') await app.sensors.run(createSetupApi(app).removeNode(node.id), `${name} is removed.`)
     setAsking(null)
-  }
+  } // prettier-ignore
   if (asking) {
     return (
       <p class="buttons">
-        <span>
-          {asking === 'revoke' ? `${name} can then no longer send.` : 'The old secret stops working at once.'}
-        </span>
+        <span>{ASKED[asking].words(name)}</span>
         <button type="button" class="plain strong" onClick={() => void go()}>
-          {asking === 'revoke' ? 'Take it away' : 'Make a new one'}
+          {ASKED[asking].go}
         </button>
         <button type="button" class="plain" onClick={() => setAsking(null)}>
           Leave it
@@ -79,49 +91,17 @@ function SecretButtons({ app, node }: { app: AppModel; node: Node }) {
       </p>
     )
   }
+  const ask = (what: Asking, label: string, of: string) => (
+    <button type="button" class="plain" onClick={() => setAsking(what)}>
+      {label}
+      <span class="only-read">{` ${of} ${name}`}</span>
+    </button>
+  )
   return (
     <p class="buttons">
-      <button type="button" class="plain" onClick={() => setAsking('replace')}>
-        New secret<span class="only-read">{` for ${name}`}</span>
-      </button>
-      {node.hasSecret && (
-        <button type="button" class="plain" onClick={() => setAsking('revoke')}>
-          Take the secret away<span class="only-read">{` from ${name}`}</span>
-        </button>
-      )}
+      {ask('replace', 'New secret', 'for')}
+      {node.hasSecret && ask('revoke', 'Take the secret away', 'from')}
+      {ask('remove', 'Remove', 'the node')}
     </p>
-  )
-}
-
-function AddNode({ app, taken }: { app: AppModel; taken: readonly string[] }) {
-  const [title, setTitle] = useState('')
-  const add = async (): Promise<void> => {
-    const id = nameFromTitle(title, { taken, fallback: 'sensor-node' })
-    if (await app.sensors.addNode({ id, title: title.trim() })) setTitle('')
-  }
-  return (
-    <form
-      class="inline-form"
-      onSubmit={(event) => {
-        event.preventDefault()
-        void add()
-      }}
-    >
-      <Field label="Add a node: where does it stand?" id="node-title">
-        <input
-          id="node-title"
-          required
-          maxLength={80}
-          placeholder="Print floor, left wall"
-          value={title}
-          onInput={(event) => setTitle(event.currentTarget.value)}
-        />
-      </Field>
-      <p class="buttons">
-        <button type="submit" class="do do-calm">
-          Add the node
-        </button>
-      </p>
-    </form>
   )
 }

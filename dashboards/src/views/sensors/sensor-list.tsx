@@ -2,8 +2,11 @@ import { useState } from 'preact/hooks'
 import type { SensorsView as View } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { QUANTITY_WORDS, readingText } from '../../words/reading-text.ts'
+import { heardAgo } from '../../words/heard-ago.ts'
 import { AssignForm } from './assign-form.tsx'
+import { ReplaceForm } from './replace-form.tsx'
 
+const FRESH_MS = 3_600_000
 type Sensor = View['sensors'][number]
 
 /** Sensors that wait come first; the rest by what they belong to. */
@@ -47,7 +50,10 @@ function SensorItem({
 }) {
   const [isOpen, setOpen] = useState(false)
   const temperatureUnit = app.board.board.value?.site.temperatureUnit ?? 'degC'
-  const { assignedTo, lastAtMs } = sensor
+  const live = app.sensors.latest.value.get(sensor.id)
+  const { assignedTo } = sensor
+  const lastAtMs = live?.atMs ?? sensor.lastAtMs
+  const lastValue = live?.value ?? sensor.lastValue
   const mayAssign = app.session.may('changeSettings')
   return (
     <li class="sensor">
@@ -65,8 +71,8 @@ function SensorItem({
           </p>
         </div>
         <p class="list-value">
-          {readingText(sensor, temperatureUnit)}
-          <span class="aside">{lastAtMs === null ? 'never heard' : timeText(lastAtMs)}</span>
+          {readingText({ ...sensor, lastValue }, temperatureUnit)}
+          <span class="aside">{ageText(lastAtMs, app.clock.nowMs.value, timeText)}</span>
         </p>
         {mayAssign && (
           <button
@@ -81,6 +87,12 @@ function SensorItem({
         )}
       </div>
       {isOpen && <AssignForm app={app} sensor={sensor} close={() => setOpen(false)} />}
+      {isOpen && <ReplaceForm app={app} sensor={sensor} close={() => setOpen(false)} />}
     </li>
   )
+}
+
+/** The age of what is fresh, the time of what is not. */
+function ageText(atMs: number | null, nowMs: number, timeText: (atMs: number) => string): string {
+  return atMs !== null && nowMs - atMs > FRESH_MS ? timeText(atMs) : heardAgo(atMs, nowMs)
 }

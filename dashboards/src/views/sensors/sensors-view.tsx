@@ -1,9 +1,10 @@
-import { useEffect } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import type { SensorsView as View } from '../../../../services/core/model/views.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { countText } from '../../words/quantity-text.ts'
 import { nearTime } from '../../words/shop-time.ts'
 import { Announcement, Trouble, Waiting } from '../states.tsx'
+import { ForeignForm } from './foreign-form.tsx'
 import { NodeList } from './node-list.tsx'
 import { SensorList } from './sensor-list.tsx'
 
@@ -28,8 +29,24 @@ export function SensorsView({ app }: { app: AppModel }) {
       {trouble.value && <Trouble text={trouble.value} />}
       <SensorList app={app} view={view.value} timeText={timeText} />
       <NodeList app={app} view={view.value} timeText={timeText} />
+      {app.session.may('changeSettings') && <Foreign app={app} view={view.value} />}
       {app.session.may('seeQuarantine') && <Quarantine view={view.value} timeText={timeText} />}
     </>
+  )
+}
+
+function Foreign({ app, view }: { app: AppModel; view: View }) {
+  const [isOpen, setOpen] = useState(false)
+  const settings = app.settings.saved.value
+  return (
+    <section aria-labelledby="foreign">
+      <h2 id="foreign">Other devices</h2>
+      <p class="hint">A device that publishes numbers or JSON of its own over MQTT can be read too.</p>
+      <button type="button" class="plain strong" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>
+        {isOpen ? 'Fold up' : 'Bind a device'}
+      </button>
+      {isOpen && settings && <ForeignForm app={app} view={view} settings={settings} />}
+    </section>
   )
 }
 

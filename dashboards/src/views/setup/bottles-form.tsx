@@ -1,6 +1,7 @@
 import type { Bottle } from '../../../../services/core/model/settings.ts'
 import { addBottle, faultAt, withItem, withoutItem } from '../../models/settings-edits.ts'
 import { AddByTitle } from './add-by-title.tsx'
+import { hashOf } from '../../models/route.ts'
 import type { FormPart } from './form-parts.ts'
 import { NumberInput, TextInput } from './inputs.tsx'
 import { Remove } from './things-form.tsx'
@@ -89,6 +90,11 @@ function BottleFields({
         value={bottle.densityKgPerL}
         set={(densityKgPerL) => set({ densityKgPerL })}
       />
+      <p>
+        <a href={hashOf({ page: 'setup', part: 'scale', detail: bottle.id })}>
+          Calibrate its scale<span class="only-read">{`: ${bottle.title}`}</span>
+        </a>
+      </p>
       <Remove
         readOnly={readOnly}
         name={bottle.title}

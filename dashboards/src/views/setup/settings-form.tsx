@@ -1,18 +1,24 @@
 import type { ComponentChildren } from 'preact'
+import { useState } from 'preact/hooks'
 import type { AppModel } from '../../models/app-model.ts'
 import { pointerWords } from '../../models/settings-edits.ts'
+import { Field } from '../field.tsx'
 import { Trouble, Waiting } from '../states.tsx'
 import type { FormPart } from './form-parts.ts'
 
 /** A form over the settings: what was found wrong, its parts, and the way to save what was changed. */
 export function SettingsForm({
   app,
+  asksWhy = false,
   children,
 }: {
   app: AppModel
+  /** Asks for a reason beside the button that saves. */
+  asksWhy?: boolean
   children: (part: FormPart) => ComponentChildren
 }) {
   const { draft, errors, change } = app.settings
+  const [why, setWhy] = useState('')
   if (!draft.value) return <Waiting />
   const readOnly = !app.session.may('changeSettings')
   return (
@@ -20,13 +26,14 @@ export function SettingsForm({
       class="setup"
       onSubmit={(event) => {
         event.preventDefault()
-        void app.settings.save()
+        void app.settings.save(why).then((ok) => ok && setWhy(''))
       }}
     >
       {readOnly && <p class="hint">Only an owner of the shop can change this.</p>}
       {app.settings.isOvertaken.value && <Overtaken app={app} />}
       <FaultList app={app} />
       {children({ settings: draft.value, errors: errors.value, readOnly, change })}
+      {!readOnly && asksWhy && app.settings.isChanged.value && <WhyField why={why} setWhy={setWhy} />}
       {!readOnly && <SaveBar app={app} />}
     </form>
   )
@@ -43,7 +50,7 @@ function Overtaken({ app }: { app: AppModel }) {
 }
 
 /** All faults at the top too, since the field may be far down or in no form at all. */
-function FaultList({ app }: { app: AppModel }) {
+export function FaultList({ app }: { app: AppModel }) {
   const errors = app.settings.errors.value
   if (errors.length === 0) return null
   return (
@@ -67,5 +74,18 @@ function SaveBar({ app }: { app: AppModel }) {
         Drop them
       </button>
     </p>
+  )
+}
+
+function WhyField({ why, setWhy }: { why: string; setWhy: (why: string) => void }) {
+  return (
+    <Field label="Why, for the record (you may leave it empty)" id="settings-why">
+      <input
+        id="settings-why"
+        maxLength={2000}
+        value={why}
+        onInput={(event) => setWhy(event.currentTarget.value)}
+      />
+    </Field>
   )
 }

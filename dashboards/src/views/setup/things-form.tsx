@@ -2,6 +2,7 @@ import type { Machine, Settings } from '../../../../services/core/model/settings
 import { addMachine, addRoom, withItem, withoutItem } from '../../models/settings-edits.ts'
 import { AddByTitle } from './add-by-title.tsx'
 import type { FormPart } from './form-parts.ts'
+import { HeadsForm } from './heads-form.tsx'
 import { NumberInput, SelectInput, TextInput } from './inputs.tsx'
 
 export function RoomsForm({ settings, errors, readOnly, change }: FormPart) {
@@ -129,6 +130,7 @@ function MachineFields({
         value={machine.offBelowW}
         set={(offBelowW) => set({ offBelowW })}
       />
+      <HeadsForm part={{ settings, errors, readOnly, change }} machine={machine} at={at} />
       <Remove
         readOnly={readOnly}
         name={machine.title}

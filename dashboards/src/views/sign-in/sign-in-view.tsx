@@ -1,5 +1,6 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { AppModel } from '../../models/app-model.ts'
+import { hashOf, type Invitation } from '../../models/route.ts'
 import { Field } from '../field.tsx'
 import { Trouble } from '../states.tsx'
 
@@ -39,9 +40,15 @@ function SignInForm({ app, isFirst }: { app: AppModel; isFirst: boolean }) {
   const [name, setName] = useState('')
   const [password, setPassword] = useState('')
   const busy = app.session.busy.value
+  const enter = async (invitation: Invitation): Promise<void> => {
+    await app.session.accept(invitation, { name, password })
+    // Whoever is the first here has a shop to set up.
+    if (isFirst && app.session.session.peek()?.signedIn)
+      location.hash = hashOf({ page: 'setup', part: 'walk' })
+  }
   const send = (): void => {
     const invitation = app.invitation.peek()
-    if (invitation) void app.session.accept(invitation, { name, password })
+    if (invitation) void enter(invitation)
     else void app.session.signIn(name, password)
   }
   return (

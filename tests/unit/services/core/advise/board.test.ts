@@ -285,7 +285,7 @@ describe('the board', () => {
         sensors: { reporting: 0, assigned: 0, unassigned: 0 },
       }),
     )
-    expect(view.nextSteps.length).toBe(4)
+    expect(view.nextSteps.length).toBe(5)
     expect(view.statement).toContain('No opening hours set')
   })
   it('gives dew point and vapour pressure deficit of a room', () => {
