@@ -3,14 +3,13 @@ import { join } from 'node:path'
 import { createSqliteBookOfRecord } from '../../services/adapters/records-sqlite/create-book-of-record.ts'
 import { createSqliteRecordsReader } from '../../services/adapters/records-sqlite/create-records-reader.ts'
 import { DATABASE_FILE, openDatabase } from '../../services/adapters/records-sqlite/open-database.ts'
-import type { Reading } from '../../services/core/model/input.ts'
 import { bucketWidthMs } from '../../services/web/routes/series.ts'
+import { hasProgram } from '../parts/host.ts'
 import { createTemporaryFolders } from '../parts/temporary-folder.ts'
+import { influxHistoryBench } from './history-influx.ts'
+import { EVERY_MS, POINTS, timesMs, YEAR_MS, yearOf } from './year-of-readings.ts'
 
-const YEAR_MS = 365 * 86_400_000
-const EVERY_MS = 10_000
 const PACK = 500
-const POINTS = 1_500
 
 /** A year of one series in readings of ten seconds: what it costs to keep, and to show in as many points as a chart has. */
 export async function historyBench() {
@@ -35,11 +34,11 @@ export async function historyBench() {
   const bytes = statSync(join(dataDir, DATABASE_FILE)).size / count
   const bucketMs = bucketWidthMs(YEAR_MS, POINTS)
   const query = { sensorId: 'room/humidity', fromMs: 0, toMs: YEAR_MS, bucketMs }
-  const ourMs = medianMs(9, () => reader.series(query))
+  const ourMs = timesMs(9, () => reader.series(query))
   const scan = db.prepare(
     'SELECT at_ms / ? AS bucket, min(value), avg(value), max(value) FROM reading GROUP BY bucket',
   )
-  const scanMs = medianMs(3, () => scan.all(bucketMs))
+  const scanMs = timesMs(3, () => scan.all(bucketMs))
   const points = reader.series(query).length
   console.log(
     `history: ${count} readings written at ${Math.round(writtenPerS)}/s, ${bytes.toFixed(1)} bytes a reading on disk; a year in ${points} points: ${ourMs.toFixed(1)} ms, scanning the raw rows ${scanMs.toFixed(0)} ms`,
@@ -54,23 +53,6 @@ export async function historyBench() {
       unit: '/s',
       aim: 50,
     },
+    ...(hasProgram('influxd') ? await influxHistoryBench(ourMs) : []),
   ]
-}
-
-function yearOf(from: number, count: number): Reading[] {
-  return Array.from({ length: count }, (_, i) => ({
-    sensorId: 'room/humidity',
-    quantity: 'humidity' as const,
-    atMs: (from + i) * EVERY_MS,
-    value: 45 + 10 * Math.sin((from + i) / 5000) + ((from + i) % 7) / 10,
-  }))
-}
-
-function medianMs(times: number, work: () => unknown): number {
-  const took = Array.from({ length: times }, () => {
-    const startedMs = performance.now()
-    work()
-    return performance.now() - startedMs
-  })
-  return took.sort((a, b) => a - b)[Math.floor(times / 2)] ?? NaN
 }

@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from 'node:child_process'
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { createServer, request, type Server } from 'node:http'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -17,9 +17,13 @@ export interface InfluxPlace {
 export interface LocalInflux extends InfluxPlace {
   readonly start: () => Promise<void>
   readonly stop: (signal?: 'SIGTERM' | 'SIGKILL') => Promise<void>
+  /** What it holds on disk, and what of that waits in its log to be merged. */
+  readonly dataBytes: () => number
+  readonly walBytes: () => number
   readonly close: () => Promise<void>
 }
 
+const SETTLE_AT_ONCE = 'cache-snapshot-write-cold-duration = "1s"\ncompact-full-write-cold-duration = "2s"\n'
 const BUCKET = 'nightcap'
 const TOKEN = 'a token of this test alone'
 
@@ -28,11 +32,11 @@ const TOKEN = 'a token of this test alone'
  * it takes `/api/v2/write?bucket=B` as `/write?db=B`, and refuses any other token as the newer ones do.
  * Ask `requireProgram(context, 'influxd')` first.
  */
-export async function startInflux(): Promise<LocalInflux> {
+export async function startInflux({ settleAtOnce = false } = {}): Promise<LocalInflux> {
   const directory = mkdtempSync(join(tmpdir(), 'nightcap-influx-'))
   const [port, rpcPort, proxyPort] = [await freePort(), await freePort(), await freePort()]
   const configFile = join(directory, 'influxdb.conf')
-  writeFileSync(configFile, configOf(directory, port, rpcPort))
+  writeFileSync(configFile, configOf(directory, { port, rpcPort, settleAtOnce }))
   let child: ChildProcess | null = null
 
   const start = async (): Promise<void> => {
@@ -66,6 +70,8 @@ export async function startInflux(): Promise<LocalInflux> {
     token: TOKEN,
     start,
     stop,
+    dataBytes: () => bytesIn(join(directory, 'data', BUCKET), '.tsm'),
+    walBytes: () => bytesIn(join(directory, 'wal', BUCKET), '.wal'),
     close: async () => {
       await stop('SIGKILL')
       await new Promise((resolve) => proxy.close(resolve))
@@ -74,7 +80,20 @@ export async function startInflux(): Promise<LocalInflux> {
   }
 }
 
-function configOf(directory: string, port: number, rpcPort: number): string {
+/** Of files with such an end; what is being merged is not counted twice. */
+function bytesIn(folder: string, end: string): number {
+  if (!existsSync(folder)) return 0
+  const files = readdirSync(folder, { recursive: true, withFileTypes: true })
+  return files
+    .filter((file) => file.isFile() && file.name.endsWith(end))
+    .reduce((bytes, file) => bytes + statSync(join(file.parentPath, file.name)).size, 0)
+}
+
+/** `settleAtOnce`: what was written is merged within seconds, not minutes. */
+function configOf(
+  directory: string,
+  { port, rpcPort, settleAtOnce }: { port: number; rpcPort: number; settleAtOnce: boolean },
+): string {
   return `reporting-disabled = true
 bind-address = "127.0.0.1:${rpcPort}"
 [meta]
@@ -82,7 +101,7 @@ dir = "${directory}/meta"
 [data]
 dir = "${directory}/data"
 wal-dir = "${directory}/wal"
-[http]
+${settleAtOnce ? SETTLE_AT_ONCE : ''}[http]
 bind-address = "127.0.0.1:${port}"
 log-enabled = false
 [logging]
