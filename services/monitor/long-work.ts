@@ -106,11 +106,16 @@ export function createLongWork({
     const change = (next: Partial<WorkView<unknown>>): void => {
       if (running.view.state === 'running') running.view = { ...running.view, ...next }
     }
-    const fail = (reason: string): void => change({ state: 'failed', reason, leftMs: null })
+    // What the thread said before it broke off comes in before its exit, and may come after its error.
+    let reason: string | null = null
+    const note = (why: string): void => void (reason ??= why)
     worker.on('message', (said: WorkerSaid<unknown>) => change(changeOf(said, running.view, nowMs())))
-    worker.on('messageerror', (error) => fail(`what it found could not be handed over (${error.message})`))
-    worker.on('error', (error) => fail(reasonOf(error, mostMemoryMb)))
-    worker.on('exit', (code) => fail(`it ended in the middle (exit code ${code}): start it again`))
+    worker.on('messageerror', (error) => note(`what it found could not be handed over (${error.message})`))
+    worker.on('error', (error) => note(reasonOf(error, mostMemoryMb)))
+    worker.on('exit', (code) => {
+      note(`it ended in the middle (exit code ${code}): start it again`)
+      change({ state: 'failed', reason, leftMs: null })
+    })
     return view.id
   }
   return {

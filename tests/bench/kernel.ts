@@ -58,11 +58,8 @@ function roomNights(toMs: number): Learned {
   }
 }
 
-/**
- * Readings from memory through the whole kernel, against a loop that only computes the vapour pressure deficit: a shop
- * of one machine in which every condition is judged, with a clock that says its time once a minute.
- */
-export async function kernelBench() {
+/** A shop of one machine in which every condition is judged, with a clock that says its time once a minute. */
+export function benchInputs(count: number): readonly Input[] {
   const settings = benchSettings()
   const startMs = Date.UTC(2026, 0, 5)
   const act = { actorId: 'owner', via: 'program' as const, atMs: startMs }
@@ -71,14 +68,21 @@ export async function kernelBench() {
     { type: 'settings', ...stamp, act, settings },
     { type: 'learned', ...stamp, learned: roomNights(startMs), waiting: false, act: null },
   ]
-  for (let at = 0; at < READINGS; at += 24) {
+  for (let at = 0; at < count; at += 24) {
     const fromMs = startMs + (at / 4) * EVERY_MS
     const readings = Array.from({ length: 6 }, (_, i) => readingsAt(fromMs + (i + 1) * EVERY_MS)).flat()
     const receivedMs = fromMs + MINUTE
     bodies.push({ type: 'readings', atMs: receivedMs, receivedMs, nodeId: 'bench', readings })
     bodies.push({ type: 'deadline', atMs: receivedMs, receivedMs: receivedMs + 2_000 })
   }
-  const inputs = bodies.map((body, i): Input => ({ ...body, seq: i + 1 }))
+  return bodies.map((body, i): Input => ({ ...body, seq: i + 1 }))
+}
+
+/**
+ * Readings from memory through the whole kernel, against a loop that only computes the vapour pressure deficit.
+ */
+export async function kernelBench() {
+  const inputs = benchInputs(READINGS)
   const { history } = createMemoryBookOfRecord()
   const state = initialKernel(emptySettings())
   let effects = 0

@@ -3,6 +3,7 @@ import { footprintBench } from './footprint.ts'
 import { ingestBench } from './ingest.ts'
 import { historyBench } from './history.ts'
 import { kernelBench } from './kernel.ts'
+import { rerunBench } from './rerun.ts'
 import { tellingBench } from './telling.ts'
 
 /** `npm run bench`: each figure beside the raw anchor of the same run; a shared machine makes only the ratios worth keeping. */
@@ -18,6 +19,7 @@ const lines: Line[] = [
   ...(await ingestBench()),
   ...(await historyBench()),
   ...(await kernelBench()),
+  ...rerunBench(),
   ...causesBench(),
   ...(await tellingBench()),
   ...(await footprintBench()),
