@@ -1,3 +1,4 @@
+import axe, { type AxeResults } from 'axe-core'
 import { afterAll, beforeAll, beforeEach, expect, it } from 'vitest'
 import { openBoardBrowser, type BoardBrowser } from '../parts/board-browser.ts'
 import type { BoardServer } from '../parts/board-server.ts'
@@ -53,6 +54,12 @@ it('CAUSES-V2 many clogs: the claim in plain words, its two by two, and a limit 
   await page.getByText(/were made on suspicion/).waitFor()
   const link = page.getByRole('link', { name: /See the stored past under/ }).first()
   expect(await link.getAttribute('href')).toMatch(/^#\/rerun\?limit=airDryPct\.openBelow&value=\d/)
+  // All unfolded, drawings with their tables: nothing serious for axe.
+  await page.evaluate("document.querySelectorAll('.causes details').forEach((d) => { d.open = true })")
+  await page.locator('.chart svg[role=img]').nth(20).waitFor()
+  await page.evaluate(axe.source)
+  const { violations } = await page.evaluate<AxeResults>('axe.run()')
+  expect(violations.map((v) => `${v.id}: ${v.nodes[0]?.html.slice(0, 120)}`)).toEqual([])
   expect(complaints).toEqual([])
   await close()
 }, 60_000)

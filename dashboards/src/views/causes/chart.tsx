@@ -40,6 +40,8 @@ export function Chart({ label, draw }: ChartProps) {
       document: document.implementation.createHTMLDocument(),
     })
     for (const style of drawn.querySelectorAll('style')) style.remove()
+    // It is one picture with one name: parts of it have none of their own.
+    for (const part of drawn.querySelectorAll('[aria-label]')) part.removeAttribute('aria-label')
     drawn.setAttribute('role', 'img')
     drawn.setAttribute('aria-label', label)
     current.replaceChildren(document.adoptNode(drawn))
