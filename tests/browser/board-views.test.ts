@@ -6,45 +6,10 @@ import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { SIGN_IN } from '../parts/board-server.ts'
 import { openBoardBrowser, type BoardBrowser } from '../parts/board-browser.ts'
+import { TASK, VIEWS } from '../parts/board-hashes.ts'
 import { hasProgram, requireProgram } from '../parts/host.ts'
 import { emptyBoard, SHOP_NOW_MS } from '../parts/invented-shop.ts'
 import { waitFor } from '../parts/wait-for.ts'
-
-const TASK = `#/tasks/${encodeURIComponent('task|offItsCap|machine:roll')}`
-const SCALE = '#/setup/scale/back-waste'
-const VIEWS = [
-  '#/',
-  '#/closing',
-  '#/morning',
-  TASK,
-  '#/tasks',
-  '#/alarms',
-  '#/symptoms',
-  '#/logbook',
-  '#/logbook/waste',
-  '#/logbook/import',
-  '#/causes',
-  '#/history',
-  '#/history?from=2025-11-27T00:00:00Z&to=2026-11-26T21:10:00Z&show=table',
-  '#/sensors',
-  '#/setup',
-  '#/setup/walk',
-  '#/setup/walk/shop',
-  '#/setup/walk/machine',
-  '#/setup/walk/node',
-  '#/setup/walk/sensors',
-  '#/setup/walk/end',
-  '#/setup/limits',
-  '#/setup/scale',
-  SCALE,
-  '#/setup/power',
-  '#/setup/file',
-  '#/setup/changes',
-  '#/setup/told',
-  '#/setup/people',
-  '#/phone',
-  '#/rerun?limit=airDryPct.openBelow&value=38',
-]
 
 /** Run in the page: tests are compiled without the names of a browser, so these are texts. */
 const FOCUSED = '`${document.activeElement.id} ${document.activeElement.textContent}`'
