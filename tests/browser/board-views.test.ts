@@ -205,7 +205,7 @@ describe('coming in', () => {
     await board.close()
   })
 
-  it("DOOR-2 the first owner's code leaves the address at once, and the shop opens", async () => {
+  it("DOOR-2 the first owner's code leaves the address at once, and the walk through the set-up begins", async () => {
     const prepare = ({ state }: { state: { signedIn: boolean; firstOwnerNeeded: boolean } }) => {
       state.signedIn = false
       state.firstOwnerNeeded = true
@@ -215,7 +215,8 @@ describe('coming in', () => {
     await board.page.getByLabel('Name').fill('Mira')
     await board.page.getByLabel('Password').fill('a long enough password')
     await board.page.getByRole('button', { name: 'Become the owner' }).click()
-    await board.page.waitForSelector('.machine')
+    await board.page.getByRole('heading', { name: /^\d of 8: / }).waitFor()
+    expect(board.page.url()).toContain('#/setup/walk')
     await board.close()
   })
 
