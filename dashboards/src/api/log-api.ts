@@ -92,6 +92,9 @@ export const LOG_PATHS: Readonly<Record<LogKind, string>> = {
   headChange: 'head-changes',
 }
 
+/** A fortnight or so of a shop of three machines; older ones come when asked for. */
+const SHOWN_AT_ONCE = 60
+
 const V1 = '/api/v1'
 const part = encodeURIComponent
 
@@ -99,7 +102,7 @@ export function createLogApi({ ask }: Client): LogApi {
   const post = <T>(path: string, body: unknown) => ask<T>({ method: 'POST', path: V1 + path, body })
   return {
     feed: ({ machineId, kind }, beforeMs) => {
-      const query = new URLSearchParams()
+      const query = new URLSearchParams({ limit: String(SHOWN_AT_ONCE) })
       if (machineId !== '') query.set('machineId', machineId)
       if (kind !== '') query.set('kind', kind)
       if (beforeMs !== null) query.set('to', String(beforeMs))

@@ -94,7 +94,8 @@ function proposalText(
   }: { limit: number; held: number; isBorneOut: boolean; isStricter: boolean },
   of: ProposedLimit,
 ): string {
-  const { unit } = EXPOSURE_KINDS[PROPOSABLE[of].exposure]
+  const { unit: symbol } = EXPOSURE_KINDS[PROPOSABLE[of].exposure]
+  const unit = symbol === 'degC' ? '°C' : symbol
   if (!isBorneOut) {
     return `${limit} ${unit} did best in the months it was chosen from. The other months do not bear it out: keep ${held} ${unit}.`
   }

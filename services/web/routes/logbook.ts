@@ -79,19 +79,23 @@ export const logbookRoutes: Routes = async (app, parts) => {
         operationId: 'readLogbook',
         summary: `Everything in the logbook, the last first, at most ${MOST_SHOWN}; of one kind or machine where asked`,
         tags,
-        querystring: z.strictObject({ ...windowQuery, kind: z.enum(FEED_KINDS).optional() }),
+        querystring: z.strictObject({
+          ...windowQuery,
+          kind: z.enum(FEED_KINDS).optional(),
+          limit: z.coerce.number().int().min(1).max(MOST_SHOWN).default(MOST_SHOWN),
+        }),
         response: { 200: feedSchema, default: problemResponse },
       },
     },
-    async ({ query: { kind, ...query } }) => {
-      const all = lastOf(windowOf(query, monitor.nowMs()), (window) => [
+    async ({ query: { kind, limit, ...query } }) => {
+      const all = lastOf({ window: windowOf(query, monitor.nowMs()), limit }, (window) => [
         ...entriesOf(records, window, kind),
         ...(kind === undefined || kind === 'disposal'
           ? disposalsOf(records, window, monitor.settings())
           : []),
       ])
       // Entries of one moment stay together, since the next page begins before it.
-      const last = all[MOST_SHOWN - 1] ?? all.at(-1)
+      const last = all[limit - 1] ?? all.at(-1)
       const shown = all.filter((e) => last !== undefined && timeOf(e) >= timeOf(last))
       return {
         entries: shown.map((e) =>
@@ -161,13 +165,13 @@ export const logbookRoutes: Routes = async (app, parts) => {
 
 /** The last first, and more than are shown where there are more: from the end of the window back, until it is enough. */
 function lastOf<T extends Parameters<typeof timeOf>[0]>(
-  window: LogWindow,
+  { window, limit }: { window: LogWindow; limit: number },
   read: (part: LogWindow) => readonly T[],
 ): readonly T[] {
   const found = (fromMs: number) => read({ ...window, fromMs: Math.max(fromMs, window.fromMs) })
   for (let widthMs = FIRST_READ_MS; window.toMs - widthMs > window.fromMs; widthMs *= 4) {
     const some = found(window.toMs - widthMs)
-    if (some.length > MOST_SHOWN) return lastFirst(some)
+    if (some.length > limit) return lastFirst(some)
   }
   return lastFirst(found(window.fromMs))
 }

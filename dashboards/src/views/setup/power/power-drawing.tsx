@@ -44,6 +44,14 @@ export function PowerDrawing({ seen, title }: { seen: PowerPicture; title: strin
   )
 }
 
+/** Half of what a letter takes, about: a word at the edge moves in, so that none of it is cut off. */
+const HALF_LETTER = 5
+
+function wordX(word: string, x: number): number {
+  const half = word.length * HALF_LETTER
+  return Math.min(Math.max(x, half), PICTURE_WIDTH - half)
+}
+
 function Band({ name, x, width }: PictureBand) {
   const height = name === 'off' ? 3 : name === 'standby' ? 7 : BAND_HEIGHT
   return (
@@ -51,7 +59,7 @@ function Band({ name, x, width }: PictureBand) {
       <rect class={`picture-band picture-band-${name}`} x={x} y={BAND_TOP} width={width} height={height} />
       <text
         class="picture-word"
-        x={x + width / 2}
+        x={wordX(name, x + width / 2)}
         y={WORD_Y + (name === 'off' || name === 'cleaning' ? 0 : WORD_ROW)}
         text-anchor="middle"
       >
