@@ -83,7 +83,7 @@ it('DESK-2 a page is current until a verdict is frozen, a night changes, or noon
   last().hear(RENEWED)
   last().hear({ type: 'page', page: inventedCauses('few') })
   last().end()
-  await last()
+  await Promise.resolve()
   expect(desk.status(EVERYTHING)).toMatchObject({
     isCurrent: true,
     page: { headline: inventedCauses('few').headline },
