@@ -33,6 +33,8 @@ const KINDS = [
   'signInCodes',
   'answers',
 ] as const
+/** Made and judged by the wall clock. */
+const BY_WALL: readonly PruneKind[] = ['sessions', 'signInCodes', 'answers']
 /** Rows in one transaction: some ten milliseconds. */
 const ROWS_AT_ONCE = 2_000
 /** Event time in one transaction. */
@@ -44,6 +46,8 @@ export interface PruneParts {
   readonly notices: Pick<NoticeStore, 'pruneBefore'>
   readonly reader: Pick<RecordsReader, 'heardSensors'>
   readonly clock: Clock
+  /** The wall clock, by which people's ways in are made; the monitor's runs fast in a demo. */
+  readonly wallNowMs?: () => number
   readonly log: Pick<Log, 'info'>
   readonly keptMs?: Readonly<Record<PruneKind | 'readings', number>>
   /** Does a second store still wait for readings? */
@@ -62,9 +66,11 @@ export interface PruneParts {
  * PRUNE-3 what is thrown away leaves room in the file that is used again (SQLite's free pages): the file stays as large as
  *         it was at most. It is not made smaller while it serves.
  * PRUNE-4 readings that a second store has not taken yet, such as years brought from a file, stay until it has.
+ * PRUNE-5 ways in and answers given once are of the wall clock, since they were made by it.
  */
 export async function pruneOld(parts: PruneParts): Promise<void> {
   const { book, pruner, notices, clock, log, keptMs = KEPT_MS, stopped = () => false } = parts
+  const wallMs = (parts.wallNowMs ?? Date.now)()
   const isAwaited = parts.awaited?.() === true
   if ((clock.doubt?.() ?? null) !== null) return
   const nowMs = believedNowMs(parts)
@@ -89,7 +95,12 @@ export async function pruneOld(parts: PruneParts): Promise<void> {
     return { gone: book.pruneReadings(beforeMs), done: beforeMs >= readingsEndMs }
   })
   for (const kind of KINDS.filter((k) => k !== 'inputs' || !isAwaited))
-    await step(kind, () => pruner.prune(kind, { beforeMs: nowMs - keptMs[kind], most: ROWS_AT_ONCE }))
+    await step(kind, () =>
+      pruner.prune(kind, {
+        beforeMs: (BY_WALL.includes(kind) ? wallMs : nowMs) - keptMs[kind],
+        most: ROWS_AT_ONCE,
+      }),
+    )
   if (gone.size > 0) log.info(Object.fromEntries(gone), 'what had grown too old was thrown away')
 }
 
