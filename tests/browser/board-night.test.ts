@@ -66,8 +66,17 @@ async function findings(page: Page): Promise<string[]> {
 }
 
 async function unfoldAll(page: Page): Promise<void> {
+  // Of the keys of several inks one is open at a time: what was unfolded once is not unfolded again.
+  const unfolded = new Set<string>()
   const folded = page.locator('.machine [aria-expanded="false"]')
-  while ((await folded.count()) > 0) await folded.first().click()
+  for (let at = 0; at < (await folded.count());) {
+    const name = await folded
+      .nth(at)
+      .evaluate<string>('(el) => el.textContent + el.closest("section, li, article")?.id')
+    if (unfolded.has(name)) at++
+    else await folded.nth(at).click()
+    unfolded.add(name)
+  }
   await page.locator('.legend summary').click()
 }
 
