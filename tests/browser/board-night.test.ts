@@ -70,9 +70,7 @@ async function unfoldAll(page: Page): Promise<void> {
   const unfolded = new Set<string>()
   const folded = page.locator('.machine [aria-expanded="false"]')
   for (let at = 0; at < (await folded.count());) {
-    const name = await folded
-      .nth(at)
-      .evaluate<string>('(el) => el.textContent + el.closest("section, li, article")?.id')
+    const name = (await folded.nth(at).textContent()) ?? ''
     if (unfolded.has(name)) at++
     else await folded.nth(at).click()
     unfolded.add(name)
