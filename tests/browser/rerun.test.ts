@@ -48,7 +48,7 @@ describe('the page Re-run', { timeout: 60_000 }, () => {
     await page.keyboard.press('Enter')
     await page.getByText('This limit now stands at 38 %RH.').waitFor()
     expect(server.state.sent).toEqual([{ call: 'POST /reruns/rerun-1/use', body: { value: 38 } }])
-    await board.goTo('#/setup')
+    await board.goTo('#/setup/limits')
     await page
       .getByLabel(/Too dry below|below, in %RH/)
       .first()
