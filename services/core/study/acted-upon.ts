@@ -1,29 +1,10 @@
 import type { Alarm } from '../model/alarm.ts'
 import type { AlarmChange } from '../model/alarm-change.ts'
-import type { Condition } from '../model/episode.ts'
 import type { Span } from '../model/opening-hours.ts'
 import type { Machine, Settings } from '../model/settings.ts'
 import type { Subject } from '../model/subject.ts'
 import type { Task } from '../model/task.ts'
-
-/** Troubles whose cure changes what the night does to ink. A bottle that is emptied dries nothing. */
-const OF_THE_INK: ReadonlySet<Condition> = new Set<Condition>([
-  'airDry',
-  'airVeryDry',
-  'airDamp',
-  'roomCold',
-  'roomWarm',
-  'headDrying',
-  'headWillDry',
-  'offItsCap',
-  'notCleaning',
-  'stoppedOnError',
-  'idleTooLong',
-  'powerLost',
-  'leftOff',
-  'powerFlickering',
-  'mainsLost',
-])
+import { OF_THE_INK } from './of-the-ink.ts'
 
 export interface WhatPeopleDid {
   readonly changes: readonly AlarmChange[]

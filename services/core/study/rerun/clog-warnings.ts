@@ -4,28 +4,10 @@ import type { PastCheck } from '../../model/ports/past.ts'
 import type { RerunClog } from '../../model/rerun.ts'
 import type { Settings } from '../../model/settings.ts'
 import { MOST_UNCHECKED_NIGHTS, outcomesOf, type NozzleCheck } from '../clogs.ts'
+import { OF_THE_INK } from '../of-the-ink.ts'
 import { nightBefore, type WokenNight } from './gather.ts'
 
 const DAY_MS = 86_400_000
-
-/** About dryness, air or power: what may have gone before a clog. */
-const BEFORE_CLOGS: readonly Condition[] = [
-  'airDry',
-  'airVeryDry',
-  'airDamp',
-  'roomCold',
-  'roomWarm',
-  'headDrying',
-  'headWillDry',
-  'offItsCap',
-  'notCleaning',
-  'stoppedOnError',
-  'idleTooLong',
-  'powerLost',
-  'leftOff',
-  'powerFlickering',
-  'mainsLost',
-]
 
 /** A check of one channel group, with its machine. */
 type GroupCheck = NozzleCheck & { readonly machineId: string }
@@ -95,7 +77,7 @@ export function warnedOf(
     .filter((e) => concernsClog(e, clog, settings))
     .sort((a, b) => a.openedMs - b.openedMs)
   const own = before.find((e) => decides.includes(e.condition))
-  const any = before.find((e) => BEFORE_CLOGS.includes(e.condition))
+  const any = before.find((e) => OF_THE_INK.has(e.condition))
   const sinceMs = (e: Episode | undefined): number | null => (e ? Math.max(e.openedMs, clog.sinceMs) : null)
   const { machineId, channelGroupId, checkedMs } = clog
   return {
