@@ -102,14 +102,9 @@ describe('from a sensor to a task signed off, in a real browser', { timeout: 90_
       })
 
       await page.evaluate(() => void (location.hash = '#/'))
-      await publishUntil(
-        50,
-        page
-          .getByText('All is well.')
-          .or(page.getByText(/^Not known/))
-          .first()
-          .waitFor({ timeout: 30_000 }),
-      )
+      const trouble = page.getByText('The air in Print floor is too dry').first()
+      await trouble.waitFor()
+      await publishUntil(50, trouble.waitFor({ state: 'hidden', timeout: 30_000 }))
       expect(await page.evaluate(() => 'sameDocument' in globalThis)).toBe(true)
       expect(complaints).toEqual([])
       await context.close()
