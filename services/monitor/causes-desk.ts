@@ -7,7 +7,7 @@ import type { TableCell } from '../core/study/nights-table.ts'
 import type { CausesJob, CausesWord, MonthToFreeze } from './causes-work.ts'
 import type { Engine } from './engine.ts'
 import type { Log } from './log.ts'
-import type { RunningWorker } from './run-worker.ts'
+import type { WorkThread } from './work-thread.ts'
 
 /** As in learning: the night that has just passed is known by then. */
 const AT_HOUR = 12
@@ -20,7 +20,7 @@ export interface CausesDeskParts {
   readonly clock: Pick<Clock, 'nowMs'>
   readonly log: Pick<Log, 'info' | 'error'>
   /** Starts the work in a thread of its own. */
-  readonly run: (job: CausesJob, hear: (word: CausesWord) => void) => RunningWorker
+  readonly run: (job: CausesJob, hear: (word: CausesWord) => void) => WorkThread
 }
 
 export interface CausesDesk extends Causes {
@@ -36,7 +36,7 @@ interface KeptPage {
 
 interface PageWork {
   readonly key: string
-  readonly worker: RunningWorker
+  readonly thread: WorkThread
   share: number
   doing: string
 }
@@ -56,7 +56,7 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
   const startedMs = clock.nowMs()
   const pages = new Map<string, KeptPage>()
   const problems = new Map<string, string>()
-  const others = new Set<RunningWorker>()
+  const others = new Set<WorkThread>()
   let work: PageWork | null = null
 
   const versionAt = (logRevision: number): string => {
@@ -81,12 +81,12 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
     }
   }
   const aside = async (job: CausesJob, hear: (word: CausesWord) => void): Promise<void> => {
-    const worker = run(job, hear)
-    others.add(worker)
+    const thread = run(job, hear)
+    others.add(thread)
     try {
-      await worker.done
+      await thread.done
     } finally {
-      others.delete(worker)
+      others.delete(thread)
     }
   }
   const keep = (key: string, page: CausesView, version: string): void => {
@@ -98,24 +98,24 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
   const start = (question: CausesQuestion): void => {
     const key = JSON.stringify(question)
     if (work?.key === key) return
-    void work?.worker.stop()
+    void work?.thread.stop()
     problems.delete(key)
     // What is logged after this may or may not be in the page: it then counts as changed since.
     const logRevision = store.logRevision()
     let version = versionAt(logRevision)
-    const worker = run({ kind: 'page', nowMs: clock.nowMs(), question }, (word) => {
+    const thread = run({ kind: 'page', nowMs: clock.nowMs(), question }, (word) => {
       if (word.type === 'progress') Object.assign(own, { share: word.share, doing: word.doing })
       else if (word.type === 'page') keep(key, word.page, version)
       else write(word)
       // The nights that this very page renewed are in it.
       if (word.type === 'renewed') version = versionAt(logRevision)
     })
-    const own: PageWork = { key, worker, share: 0, doing: 'Looking through the nights' }
+    const own: PageWork = { key, thread, share: 0, doing: 'Looking through the nights' }
     work = own
     const settle = (): void => {
       if (work === own) work = null
     }
-    worker.done.then(settle, (error: unknown) => {
+    thread.done.then(settle, (error: unknown) => {
       settle()
       const reason = error instanceof Error ? error.message : String(error)
       log.error({ reason }, 'Causes could not be worked out')
@@ -139,9 +139,9 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
     },
     start,
     drop: async () => {
-      const { worker } = work ?? {}
+      const { thread } = work ?? {}
       work = null
-      await worker?.stop()
+      await thread?.stop()
     },
     table: async () => {
       let rows: readonly (readonly TableCell[])[] = []
@@ -160,7 +160,7 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
       await aside({ kind: 'daily', nowMs, freeze: isFrozen ? null : month }, write)
     },
     stop: async () => {
-      await Promise.all([work?.worker.stop(), ...[...others].map((w) => w.stop())])
+      await Promise.all([work?.thread.stop(), ...[...others].map((thread) => thread.stop())])
     },
   }
 }

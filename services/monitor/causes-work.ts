@@ -1,3 +1,6 @@
+import { createSqliteNightStore } from '../adapters/records-sqlite/create-night-store.ts'
+import { createSqliteRecordsReader } from '../adapters/records-sqlite/create-records-reader.ts'
+import { openReadOnly } from '../adapters/records-sqlite/open-read-only.ts'
 import type { CausesQuestion, CausesView } from '../core/model/causes-view.ts'
 import type { KeptVerdict, NightRenewal, NightStore } from '../core/model/ports/night-store.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
@@ -9,6 +12,7 @@ import { nightsTable, type TableCell } from '../core/study/nights-table.ts'
 import { renewNights, settingsPast } from '../core/study/renew-nights.ts'
 import { shopNights } from '../core/study/shop-nights.ts'
 import { shopSeries, type ShopSeries } from '../core/study/shop-series.ts'
+import type { ThreadWork } from './work-thread.ts'
 
 /** What is to be worked out, beside the nights that are stale: nothing or a month's verdicts, a page, or the table. */
 export type CausesJob = { readonly nowMs: number } & (
@@ -37,6 +41,18 @@ export interface CausesWorkParts {
   readonly reader: RecordsReader
   readonly store: NightStore
   readonly say: (word: CausesWord) => void
+}
+
+/** One piece of work of Causes, on one picture of the database that can only be read. */
+export const causesWork: ThreadWork<CausesJob, CausesWord> = (job, { dataDir, say }) => {
+  const db = openReadOnly({ dataDir })
+  try {
+    const reader = createSqliteRecordsReader({ db })
+    const store = createSqliteNightStore({ db })
+    db.transaction(() => runCausesWork(job, { reader, store, say }))()
+  } finally {
+    db.close()
+  }
 }
 
 /** The work itself, wherever it runs. It reads only: what it finds is said, and written by the monitor. */

@@ -2,7 +2,7 @@ import type { Database } from 'better-sqlite3'
 import { createSqliteNightStore } from '../adapters/records-sqlite/create-night-store.ts'
 import { createCausesDesk, type CausesDesk, type CausesDeskParts } from './causes-desk.ts'
 import type { CausesWord } from './causes-work.ts'
-import { runWorker } from './run-worker.ts'
+import { startWorkThread } from './work-thread.ts'
 
 /** Causes over the monitor's own database: read in a thread of its own, written here. */
 export function openCauses({
@@ -13,6 +13,6 @@ export function openCauses({
   return createCausesDesk({
     ...parts,
     store: createSqliteNightStore({ db }),
-    run: (job, hear) => runWorker<CausesWord>('causes-worker', { data: { dataDir, job }, hear }),
+    run: (job, hear) => startWorkThread<CausesWord>({ kind: 'causes', dataDir, job }, { hear }),
   })
 }

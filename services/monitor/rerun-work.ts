@@ -2,7 +2,7 @@ import { openPast } from '../adapters/records-sqlite/open-past.ts'
 import type { RerunOrder, RerunOutcome } from '../core/model/rerun.ts'
 import { alarmsOnRecord, rerunSpan, rerunWith, type RerunSpan } from '../core/study/rerun/rerun.ts'
 import { rerunRemarks } from '../core/study/rerun/remarks.ts'
-import type { LongWorkKind } from './long-work.ts'
+import type { ThreadWork } from './work-thread.ts'
 
 export interface RerunWorkOrder {
   readonly order: RerunOrder
@@ -10,7 +10,10 @@ export interface RerunWorkOrder {
   readonly values: readonly number[]
 }
 
-export type RerunPart =
+/** What the work says while it goes on. */
+export type RerunWord =
+  /** How far it is, 0 to 1. */
+  | { readonly type: 'progress'; readonly share: number; readonly doing: string }
   | {
       readonly type: 'span'
       readonly span: RerunSpan
@@ -20,15 +23,13 @@ export type RerunPart =
   | { readonly type: 'outcome'; readonly outcome: RerunOutcome }
 
 /** Sends the past through the kernel once for each value, and hands over each outcome when it is whole. */
-export const rerunWork: LongWorkKind = (given, { context, share, part }) => {
-  const { order, values } = given as RerunWorkOrder
-  const tell = (found: RerunPart): void => part(found)
-  const past = openPast({ dataDir: String(context['dataDir']) })
+export const rerunWork: ThreadWork<RerunWorkOrder, RerunWord> = ({ order, values }, { dataDir, say }) => {
+  const past = openPast({ dataDir })
   try {
     const span = rerunSpan(past, order)
     if (span === null)
       throw new Error('nothing was recorded before the end of this period: choose a later one')
-    tell({
+    say({
       type: 'span',
       span,
       onRecord: alarmsOnRecord(past, span),
@@ -41,9 +42,10 @@ export const rerunWork: LongWorkKind = (given, { context, share, part }) => {
           : i === 1
             ? 'The tried limit'
             : `The curve, value ${i + 1} of ${values.length}`
-      const onShare = (own: number): void => share((i + own) / values.length, doing)
+      const onShare = (own: number): void =>
+        say({ type: 'progress', share: (i + own) / values.length, doing })
       onShare(0)
-      tell({ type: 'outcome', outcome: rerunWith(past, { span, limit: order.limit, value, onShare }) })
+      say({ type: 'outcome', outcome: rerunWith(past, { span, limit: order.limit, value, onShare }) })
     })
   } finally {
     past.close()

@@ -22,8 +22,7 @@ import type { MonitorConfig } from './config.ts'
 import { createEngine, type Engine } from './engine.ts'
 import { openCauses } from './open-causes.ts'
 import { openOwnHealth } from './open-own-health.ts'
-import { createLongWork } from './long-work.ts'
-import { createReruns } from './reruns.ts'
+import { openReruns } from './reruns.ts'
 import { createForwarder } from './forward-readings.ts'
 import type { Log } from './log.ts'
 import { createMonitorPort } from './monitor-port.ts'
@@ -112,7 +111,7 @@ export async function startMonitor({
     problems: () => [...broker.door.problems(), ...telling.keyProblems(), ...certificates.problems()],
     own,
   })
-  const longWork = createLongWork({ context: { dataDir: config.dataDir }, nowMs: Date.now })
+  const reruns = openReruns({ dataDir: config.dataDir, settings: monitor.settings, nowMs: Date.now })
   const signInCodes = createSignInCodes({ accounts, nowMs: Date.now })
   const app = createWebApp({
     monitor,
@@ -120,7 +119,7 @@ export async function startMonitor({
     past,
     accounts,
     telling,
-    reruns: createReruns({ work: longWork, settings: monitor.settings }),
+    reruns,
     causes,
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: boardDir(),
@@ -163,7 +162,7 @@ export async function startMonitor({
       await broker.door.close()
       await engine.close()
       await app.close()
-      await longWork.close()
+      await reruns.close()
       book.close()
     },
   }

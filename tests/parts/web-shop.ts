@@ -18,8 +18,7 @@ import { initialKernel } from '../../services/core/kernel/state.ts'
 import { openCauses } from '../../services/monitor/open-causes.ts'
 import { createSealer } from '../../services/monitor/key-file.ts'
 import { createSeriesSource } from '../../services/monitor/series-source.ts'
-import { createLongWork } from '../../services/monitor/long-work.ts'
-import { createReruns } from '../../services/monitor/reruns.ts'
+import { openReruns } from '../../services/monitor/reruns.ts'
 import { createTelling, type TellingInside } from '../../services/monitor/telling-port.ts'
 import { createWebApp, LOG_REDACTION, type WebAppParts } from '../../services/web/app.ts'
 import { createSecret, sha256 } from '../../services/web/auth/secrets.ts'
@@ -80,7 +79,7 @@ export async function openWebShop(
   const nowMs = (): number => now
   const written: string[] = []
   const log = pino({ level: 'trace', redact: LOG_REDACTION }, { write: (line) => void written.push(line) })
-  const longWork = createLongWork({ context: { dataDir }, nowMs: Date.now })
+  const reruns = openReruns({ dataDir, settings: monitor.settings, nowMs: Date.now })
   const causes = openCauses({
     dataDir,
     db,
@@ -102,7 +101,7 @@ export async function openWebShop(
     }),
     accounts,
     telling,
-    reruns: createReruns({ work: longWork, settings: monitor.settings }),
+    reruns,
     causes,
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: join(dataDir, 'no-board'),
@@ -141,7 +140,7 @@ export async function openWebShop(
     },
     close: async () => {
       await app.close()
-      await longWork.close()
+      await reruns.close()
       await causes.stop()
       db.close()
       rmSync(dataDir, { recursive: true })

@@ -88,7 +88,7 @@ describe('re-runs over HTTP', { timeout: 120_000 }, () => {
     expect(problemOf(again).detail).toContain('run it again')
   })
 
-  it('LONG-1 a second is refused while one runs, and LONG-3 one that is stopped keeps what was whole', async () => {
+  it('USE-2 a second is refused while one runs, and USE-3 one that is stopped keeps what was whole', async () => {
     livePast()
     const { id } = (await start(ORDER)).json<{ id: string }>()
     const second = await start(ORDER)

@@ -1,19 +1,18 @@
 import { parentPort, workerData } from 'node:worker_threads'
-import type { WorkerSaid } from '../../services/monitor/long-work.ts'
 
-/** Long work of a test: it does what its order says. */
-const { order } = workerData as { order: 'count' | 'wait' | 'throw' | 'reject' | 'exit' | 'hoard' }
-const say = (said: WorkerSaid<number>): void => parentPort?.postMessage(said)
+/** Work of a test: it does what its job says. */
+const { job } = workerData as { job: string }
+const say = (word: unknown): void => parentPort?.postMessage(word)
 
-say({ type: 'part', part: 1 })
-switch (order) {
+say(1)
+switch (job) {
   case 'count':
-    say({ type: 'share', share: 0.5, doing: 'Counting' })
-    say({ type: 'part', part: 2 })
-    say({ type: 'done' })
+    for (let n = 2; n <= 1_000; n++) say(n)
+    break
+  case 'environment':
+    say(Object.keys(process.env))
     break
   case 'wait':
-    say({ type: 'share', share: 0.25, doing: 'Waiting' })
     // Never hears anything again, as a kernel in the middle of a year.
     Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0)
     break
