@@ -25,6 +25,7 @@ import { openOwnHealth } from './open-own-health.ts'
 import { openReruns } from './reruns.ts'
 import { createForwarder } from './forward-readings.ts'
 import type { Log } from './log.ts'
+import { listenForBoard } from './listen-for-board.ts'
 import { createMonitorPort } from './monitor-port.ts'
 import { openBroker } from './open-broker.ts'
 import { openTelling } from './open-telling.ts'
@@ -58,24 +59,42 @@ export interface RunningMonitor {
   readonly close: () => Promise<void>
 }
 
-/** Wires and starts the monitor. What it opened it closes, in the opposite order. */
-export async function startMonitor({
-  config,
-  log,
-  clock: given,
-  post = createHttpPost(),
-  prepare,
-}: MonitorParts): Promise<RunningMonitor> {
+type Close = () => unknown
+
+/**
+ * Wires and starts the monitor.
+ *
+ * START-1 one that cannot start lets go of all that it had opened, the last first: else nodes would be answered by a
+ *         monitor that tells nobody, and the service would count as running.
+ */
+export async function startMonitor(parts: MonitorParts): Promise<RunningMonitor> {
+  const opened: Close[] = []
+  try {
+    return await start(parts, (close) => void opened.push(close))
+  } catch (error) {
+    for (const close of opened.reverse()) await close()
+    throw error
+  }
+}
+
+/** Tells `opened` of all that has to be closed where a later part cannot start. */
+async function start(
+  { config, log, clock: given, post = createHttpPost(), prepare }: MonitorParts,
+  opened: (close: Close) => void,
+): Promise<RunningMonitor> {
   const tls = config.http.tls && loadTls(config.http.tls)
   const db = openUsable(config.dataDir, log)
   const book = createSqliteBookOfRecord({ db })
+  opened(book.close)
   const reader = createSqliteRecordsReader({ db })
   const accounts = createSqliteAccountStore({ db })
   prepare?.({ book, accounts })
 
   const certificates = watchCertificates({ config, held: tls, log })
+  opened(certificates.stop)
   const clock = given ?? createSystemClock({ notBeforeMs: book.lastAliveMs() ?? 0 })
   const engine = createEngine({ book, clock, log })
+  opened(engine.close)
   const broker = await openBroker({
     config,
     settings: engine.state().settings,
@@ -84,6 +103,7 @@ export async function startMonitor({
     clock,
     log,
   })
+  opened(broker.door.close)
   const influx = config.influx && { ...config.influx, token: readSecret(config.influx.token) }
   const forwarder = influx && createForwarder({ book, reader, writer: createInfluxWriter(influx), log })
   const past = createSeriesSource({
@@ -112,6 +132,7 @@ export async function startMonitor({
     own,
   })
   const reruns = openReruns({ dataDir: config.dataDir, settings: monitor.settings, nowMs: Date.now })
+  opened(reruns.close)
   const signInCodes = createSignInCodes({ accounts, nowMs: Date.now })
   const app = createWebApp({
     monitor,
@@ -128,7 +149,8 @@ export async function startMonitor({
     nowMs: Date.now,
     log,
   })
-  const url = await app.listen({ host: config.http.host, port: config.http.port })
+  opened(() => app.close())
+  const url = await listenForBoard(app, config.http)
   certificates.follow(app.server)
   const rounds = startRounds({
     engine,
