@@ -100,6 +100,6 @@ function proposalText(
     return `${limit} ${unit} did best in the months it was chosen from. The other months do not bear it out: keep ${held} ${unit}.`
   }
   if (limit === held) return `${held} ${unit}, as it is now, did best, and the other months bear it out.`
-  const way = isStricter ? 'later, and less often, than now' : 'earlier, and more often, than now'
+  const way = isStricter ? 'earlier, and more often, than now' : 'later, and less often, than now'
   return `${limit} ${unit} did best, and the other months bear it out. It would tell ${way}.`
 }

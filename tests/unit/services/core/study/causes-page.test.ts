@@ -58,6 +58,7 @@ it('PROPOSE-1 PROPOSE-2 a limit that the other months bear out is offered beside
   expect(dry?.better?.limit).toBeGreaterThan(40)
   expect(dry?.better?.clogsCaught).toBeGreaterThan(dry?.better?.today.clogsCaught ?? Infinity)
   expect(dry?.better?.alarmsAMonth).toBeGreaterThan(dry?.better?.today.alarmsAMonth ?? Infinity)
+  expect(dry?.text).toMatch(/It would tell earlier, and more often, than now\.$/)
   const { clogsCaught = 0, clogsMissed = 0, today } = dry?.better ?? {}
   expect(clogsCaught + clogsMissed).toBe((today?.clogsCaught ?? 0) + (today?.clogsMissed ?? 0))
 })
