@@ -6,6 +6,7 @@ import { checkRecords } from './check-records.ts'
 import { checkBroker, checkCertificates, checkHttpPort } from './check-ways-in.ts'
 import { isLoopback, type MonitorConfig } from './config.ts'
 import { fine, wrong, type Finding } from './finding.ts'
+import { heartbeatAddress, HeartbeatAddressError } from './heartbeat-address.ts'
 import { createSealer } from './key-file.ts'
 import { freeBytesOf, judgeOwnHealth, WELL } from './own-health.ts'
 
@@ -38,7 +39,7 @@ export async function checkSetUp(
     ...checkExposure(config),
     checkKeyFile(config),
     checkDisk(config.dataDir),
-    checkHeartbeat(config),
+    ...checkHeartbeat(config),
   ]
 }
 
@@ -87,12 +88,20 @@ function checkDisk(dataDir: string): Finding {
 }
 
 /** A running monitor says itself whether its signs of life get through: from here none is sent, since it would vouch for nothing. */
-function checkHeartbeat({ heartbeat }: MonitorConfig): Finding {
-  return fine(
-    heartbeat
-      ? `a sign of life is sent every ${heartbeat.everyMs / 60_000} min while the monitor is well`
-      : 'nobody outside is told that the monitor lives: name a place in NIGHTCAP_HEARTBEAT_URL that misses it when it is dead',
-  )
+function checkHeartbeat({ heartbeat }: MonitorConfig): readonly Finding[] {
+  if (!heartbeat)
+    return [
+      fine(
+        'nobody outside is told that the monitor lives: name a place in NIGHTCAP_HEARTBEAT_URL that misses it when it is dead',
+      ),
+    ]
+  try {
+    heartbeatAddress(heartbeat)
+    return [fine(`a sign of life is sent every ${heartbeat.everyMs / 60_000} min while the monitor is well`)]
+  } catch (error) {
+    // A file that cannot be read has a finding of its own.
+    return error instanceof HeartbeatAddressError ? [wrong(error.message)] : []
+  }
 }
 
 function checkKeyFile({ keyFile, dataDir }: MonitorConfig): Finding {

@@ -4,11 +4,11 @@ import type { BookOfRecord } from '../core/model/ports/records.ts'
 import type { MonitorConfig } from './config.ts'
 import type { Engine } from './engine.ts'
 import type { Forwarder } from './forward-readings.ts'
+import { heartbeatAddress } from './heartbeat-address.ts'
 import { createHeartbeat, type Heartbeat } from './heartbeat.ts'
 import type { Log } from './log.ts'
 import type { OpenBroker } from './open-broker.ts'
 import { freeBytesOf, isTrulyWell, judgeOwnHealth, type OwnFacts, type OwnHealth } from './own-health.ts'
-import { readSecret } from './read-config.ts'
 
 export interface OpenOwnHealthParts {
   readonly config: Pick<MonitorConfig, 'dataDir' | 'heartbeat'>
@@ -40,7 +40,7 @@ export function openOwnHealth({
   const heartbeat =
     config.heartbeat &&
     createHeartbeat({
-      config: { ...config.heartbeat, url: readSecret(config.heartbeat.url) },
+      config: { ...config.heartbeat, url: heartbeatAddress(config.heartbeat) },
       post,
       isWell: () => isTrulyWell(vital()),
       lastAliveMs: book.lastAliveMs,
