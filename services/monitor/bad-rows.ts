@@ -3,6 +3,7 @@ import {
   existsSync,
   fsyncSync,
   openSync,
+  readSync,
   rmSync,
   statSync,
   truncateSync,
@@ -10,6 +11,7 @@ import {
 } from 'node:fs'
 import { toCsv } from '../codecs/csv.ts'
 import type { RowProblem } from '../codecs/readings-csv.ts'
+import { ImportFileError } from './import-source.ts'
 
 export interface BadRow extends RowProblem {
   /** 1 is the heading. */
@@ -33,8 +35,14 @@ const COLUMNS = [
 ]
 const SHOWN_CHARACTERS = 300
 
-/** Goes on behind the first `keptBytes`, which a commit stands for; what stands behind them goes. The file is made when there is a first row for it. */
+/**
+ * Goes on behind the first `keptBytes`, which a commit stands for; what stands behind them goes. The file is made when
+ * there is a first row for it, and takes the place of an earlier one of its kind, but of no other file.
+ *
+ * @throws {ImportFileError} where something else stands under this name
+ */
 export function openBadRows(path: string, keptBytes: number): BadRowFile {
+  refuseOtherFile(path)
   const isWhole = keptBytes > 0 && existsSync(path) && statSync(path).size >= keptBytes
   if (isWhole) truncateSync(path, keptBytes)
   else rmSync(path, { force: true })
@@ -57,5 +65,27 @@ export function openBadRows(path: string, keptBytes: number): BadRowFile {
       if (file !== null) closeSync(file)
       file = null
     },
+  }
+}
+
+function refuseOtherFile(path: string): void {
+  if (!existsSync(path)) return
+  const heading = toCsv(COLUMNS, []).trimEnd()
+  if (statSync(path).isFile()) {
+    const begins = firstBytes(path, heading.length)
+    if (begins.length < heading.length ? heading.startsWith(begins) : begins === heading) return
+  }
+  throw new ImportFileError(
+    `${path} is there already and holds something else, which stays: name another file for bad rows`,
+  )
+}
+
+function firstBytes(path: string, count: number): string {
+  const bytes = Buffer.alloc(count)
+  const file = openSync(path, 'r')
+  try {
+    return bytes.toString('utf8', 0, readSync(file, bytes, 0, count, 0))
+  } finally {
+    closeSync(file)
   }
 }

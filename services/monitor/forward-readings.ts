@@ -6,7 +6,7 @@ import type { Log } from './log.ts'
 import { createPlacer } from './place-readings.ts'
 
 /** Readings in one request. */
-export const FORWARD_AT_ONCE = 5_000
+const FORWARD_AT_ONCE = 5_000
 /** Inputs looked at in one round, so that a long stretch without readings does not hold up the rest. */
 const INPUTS_AT_ONCE = 20_000
 
@@ -83,6 +83,21 @@ export function createForwarder({ book, reader, writer, log }: ForwardParts): Fo
     },
     problem: () => problem,
     waiting: () => reader.readingsAfterInput(book.forwardedSeq()),
+  }
+}
+
+/**
+ * Whether the second store has still to take what stood on the log when this was asked last, or when the monitor was
+ * started: years from a file, or what gathered while it was away. What came since is young, and on its way.
+ *
+ * FORWARD-5 nothing of that is old enough to be thrown away unless the store has it, however few readings wait.
+ */
+export function createAwaited(book: Pick<BookOfRecord, 'lastSeq' | 'forwardedSeq'>): () => boolean {
+  let stoodSeq = book.lastSeq()
+  return () => {
+    const isAwaited = book.forwardedSeq() < stoodSeq
+    if (!isAwaited) stoodSeq = book.lastSeq()
+    return isAwaited
   }
 }
 

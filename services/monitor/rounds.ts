@@ -10,7 +10,7 @@ import { deliverMessages } from './deliver-messages.ts'
 import type { Deliveries } from './deliver-notices.ts'
 import type { Engine } from './engine.ts'
 import type { Heartbeat } from './heartbeat.ts'
-import { FORWARD_AT_ONCE, forwardAll, type Forwarder } from './forward-readings.ts'
+import { createAwaited, forwardAll, type Forwarder } from './forward-readings.ts'
 import { learnDaily } from './learn-daily.ts'
 import type { Log } from './log.ts'
 import { pruneOld } from './prune-old.ts'
@@ -65,7 +65,7 @@ export function startRounds(parts: RoundsParts): { stop: () => Promise<void> } {
     door.updateSettings(state.settings)
   }
   let stopping = false
-  const awaited = (): boolean => (forwarder?.waiting() ?? 0) >= FORWARD_AT_ONCE
+  const awaited = forwarder ? createAwaited(book) : () => false
   const prune = (): Promise<void> =>
     pruneOld({ book, pruner, notices, reader, clock, log, stopped: () => stopping, awaited })
   const channels = {

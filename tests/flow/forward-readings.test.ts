@@ -6,7 +6,7 @@ import {
   type HistoryWriter,
   type PlacedReading,
 } from '../../services/core/model/ports/history.ts'
-import { createForwarder, forwardAll } from '../../services/monitor/forward-readings.ts'
+import { createAwaited, createForwarder, forwardAll } from '../../services/monitor/forward-readings.ts'
 import { requireProgram } from '../parts/host.ts'
 import { influxRows, startInflux } from '../parts/influx.ts'
 import { testSettings } from '../parts/shop-settings.ts'
@@ -66,6 +66,26 @@ describe('forwarding readings', () => {
     await forwardAll(forwarder)
     expect(state.held.map((r) => r.atMs)).toEqual(readings(0, 5_500).map((r) => r.atMs))
     expect([forwarder.waiting(), forwarder.problem()]).toEqual([0, null])
+  })
+
+  it('FORWARD-5 what stood on the log at the start, or at the last look, is awaited until the store has it; not what comes', async () => {
+    const records = bench.open()
+    const { state, writer } = memoryWriter()
+    const forwarder = createForwarder({ ...records, writer, log: quiet })
+    pack(records, 0, 3)
+    const awaited = createAwaited(records.book)
+    expect(awaited()).toBe(true)
+    pack(records, 3, 3)
+    state.away = true
+    await forwardAll(forwarder)
+    expect(awaited()).toBe(true)
+    state.away = false
+    await forwardAll(forwarder)
+    pack(records, 6, 3)
+    expect([forwarder.waiting(), awaited()]).toEqual([3, false])
+    state.away = true
+    await forwardAll(forwarder)
+    expect([forwarder.waiting(), awaited()]).toEqual([3, true])
   })
 
   it('FORWARD-2 a restart goes on where the store had taken the last', async () => {

@@ -158,6 +158,19 @@ describe('bringing readings in', { timeout: 60_000 }, () => {
     await expect(bringIn(parts, empty)).rejects.toThrow(ImportFileError)
   })
 
+  it('IMPORT-4 the file of bad rows takes the place of an earlier one, and of nothing else', async () => {
+    const parts = open(folders.make())
+    const path = fileOf([...readings(2, nowMs - DAY).map(toReadingLine), 'nonsense'])
+    writeFileSync(`${path}.bad-rows.csv`, 'a letter to the landlord, which nobody wants to lose\n')
+    await expect(bringIn(parts, path)).rejects.toThrow(
+      /bad-rows\.csv is there already and holds something else, which stays: name another file for bad rows/,
+    )
+    expect(readFileSync(`${path}.bad-rows.csv`, 'utf8')).toMatch(/^a letter/)
+    writeFileSync(`${path}.bad-rows.csv`, 'line,field,problem,row\r\n9,row,of an earlier file,x\r\n')
+    expect(await bringIn(parts, path)).toMatchObject({ added: 2, bad: 1 })
+    expect(readFileSync(`${path}.bad-rows.csv`, 'utf8')).toMatch(/^line,field,problem,row\r\n4,row,/)
+  })
+
   it('IMPORT-4 CRLF, a BOM and quotes are no fault; a huge line is one', async () => {
     const parts = open(folders.make())
     const path = join(folders.make(), 'odd.csv')
