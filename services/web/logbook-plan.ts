@@ -1,6 +1,7 @@
-import { setImmediate } from 'node:timers/promises'
 import type { BadRow } from '../codecs/csv-reading.ts'
-import { beginLogCsv, type FoundEntry } from '../codecs/log-csv-import.ts'
+import { readLogCsv } from '../codecs/log-csv-import.ts'
+import type { FoundEntry } from '../codecs/log-csv-rows.ts'
+import { inTurns } from '../codecs/turns.ts'
 import {
   logIdOf,
   logMachineOf,
@@ -27,8 +28,6 @@ export interface LogPlan {
 }
 
 const MINUTE_MS = 60_000
-/** So many are read, and looked up, before others have their turn. */
-const AT_ONCE = 200
 
 /**
  * Holds a file against the logbook.
@@ -43,17 +42,11 @@ export async function planImport(
   text: string,
   { records, settings, nowMs }: { records: RecordsReader; settings: Settings; nowMs: number },
 ): Promise<LogPlan> {
-  const reading = beginLogCsv(kind, text, { settings, nowMs })
-  for (let n = AT_ONCE; n < reading.rows + AT_ONCE; n += AT_ONCE) {
-    reading.readThrough(n)
-    await setImmediate()
-  }
-  const file = reading.finish()
+  const file = await readLogCsv(kind, text, { settings, nowMs })
   const fresh = new Map<string, SaidEntry>()
   const conflicts: BadRow[] = []
   let known = 0
-  for (const [at, found] of file.found.entries()) {
-    if (at % AT_ONCE === AT_ONCE - 1) await setImmediate()
+  for await (const found of inTurns(file.found)) {
     const entry = withId(found.entry, found.id ?? ownId(found.entry))
     const standing = fresh.get(logIdOf(entry)) ?? standingOf(entry, records)
     if (standing === null) fresh.set(logIdOf(entry), entry)

@@ -18,7 +18,7 @@ export interface FuzzTarget {
   /** The share of cases that it gets: less where a case takes long. */
   readonly share: number
   /** A case gives a word for what became of it; every target must reach each of `reaches`. */
-  readonly property: (note: (outcome: string) => void) => fc.IPropertyWithHooks<[string]>
+  readonly property: (note: (outcome: string) => void) => fc.IAsyncPropertyWithHooks<[string]>
   readonly reaches: readonly string[]
 }
 
@@ -88,15 +88,15 @@ function target(
   name: string,
   samples: readonly string[],
   reaches: readonly string[],
-  judge: (text: string) => string,
+  judge: (text: string) => string | Promise<string>,
 ): FuzzTarget {
   return {
     name,
     share: SLOW.includes(name) ? 0.1 : 1,
     reaches,
     property: (note) =>
-      fc.property(textsNear(samples), (text) => {
-        note(judge(text))
+      fc.asyncProperty(textsNear(samples), async (text) => {
+        note(await judge(text))
       }),
   }
 }
@@ -179,8 +179,8 @@ export const FUZZ_TARGETS: readonly FuzzTarget[] = [
     'CSV files',
     [...Object.values(LOGS), LOGS.care.replaceAll(',', ';')],
     ['read', 'refused'],
-    (text) => {
-      const file = readCsv(text)
+    async (text) => {
+      const file = await readCsv(text)
       if (!file.ok) {
         law(file.bad.reason !== '' && file.bad.line >= 1, 'a refusal without words or line')
         return 'refused'
@@ -191,8 +191,8 @@ export const FUZZ_TARGETS: readonly FuzzTarget[] = [
     },
   ),
   ...LOG_KINDS.map((kind) =>
-    target(`imports of ${kind}`, [LOGS[kind]], ['bad rows', 'all taken'], (text) => {
-      const file = readLogCsv(kind, text, { settings, nowMs: NOW_MS })
+    target(`imports of ${kind}`, [LOGS[kind]], ['bad rows', 'all taken'], async (text) => {
+      const file = await readLogCsv(kind, text, { settings, nowMs: NOW_MS })
       for (const { reason, line } of file.bad)
         law(reason !== '' && line >= 1, 'a bad row without words or line')
       law(file.found.length <= file.rows, `${file.found.length} entries of ${file.rows} rows`)
@@ -231,12 +231,12 @@ function jsonOr(text: string): unknown {
 }
 
 /** Runs a target over so many cases; gives how often each outcome came. @throws what fast-check says of a broken law, with its seed. */
-export function fuzz(
+export async function fuzz(
   one: FuzzTarget,
   { cases, seed }: { cases: number; seed?: number },
-): Readonly<Record<string, number>> {
+): Promise<Readonly<Record<string, number>>> {
   const reached: Record<string, number> = {}
   const property = one.property((outcome) => (reached[outcome] = (reached[outcome] ?? 0) + 1))
-  fc.assert(property, { numRuns: cases, ...(seed === undefined ? {} : { seed }) })
+  await fc.assert(property, { numRuns: cases, ...(seed === undefined ? {} : { seed }) })
   return reached
 }

@@ -17,7 +17,7 @@ for (const target of FUZZ_TARGETS) {
   const each = Math.ceil((cases * target.share) / shares)
   const begun = performance.now()
   try {
-    const reached = fuzz(target, { cases: each })
+    const reached = await fuzz(target, { cases: each })
     const rate = Math.round(each / ((performance.now() - begun) / 1000))
     const outcomes = Object.entries(reached).map(([outcome, times]) => `${times} ${outcome}`)
     console.log(`| ${target.name} | ${each} | ${outcomes.join(', ')} | ${rate} |`)
