@@ -130,5 +130,6 @@ export function clockField(atMs: number, timeZone: string): string {
 export function instantOf(text: string, timeZone: string): number {
   const utcMs = Date.parse(`${text}:00Z`)
   const guessMs = utcMs - offsetMs(utcMs, timeZone)
-  return utcMs - offsetMs(guessMs, timeZone)
+  const atMs = utcMs - offsetMs(guessMs, timeZone)
+  return clockField(atMs, timeZone) === text ? atMs : Math.max(guessMs, atMs)
 }

@@ -18,6 +18,8 @@ export function BandsForm({ app, machine, seen }: { app: AppModel; machine: Mach
   const [given, setGiven] = useState<BandsGiven>(() => bandsFrom(seen.inForce))
   const [fault, setFault] = useState('')
   const send = async (): Promise<void> => {
+    // From what the monitor has by what was heard last: nothing that somebody else saved is taken back.
+    app.settings.discard()
     const saved = app.settings.saved.peek()
     if (!saved) return
     const outcome = withBands(saved, machine.id, given)
@@ -28,9 +30,8 @@ export function BandsForm({ app, machine, seen }: { app: AppModel; machine: Mach
     await app.settings.save(`Power bands of ${machine.title} corrected by hand.`)
   }
   const giveBack = async (): Promise<void> => {
-    const saved = app.settings.saved.peek()
-    if (!saved) return
-    app.settings.change(() => withoutBands(saved, machine.id))
+    app.settings.discard()
+    app.settings.change((s) => withoutBands(s, machine.id))
     await app.settings.save(`Power bands of ${machine.title} given back to what is learned.`)
   }
   return (

@@ -9,6 +9,8 @@ export function Retare({ app, bottleId }: { app: AppModel; bottleId: string }) {
   const newTareKg = bottle?.newTareKg ?? null
   if (words === null || newTareKg === null || !app.session.may('changeSettings')) return null
   const takeIt = (): void => {
+    // What stands unsaved in a form does not go along.
+    app.settings.discard()
     app.settings.change((s) => ({
       ...s,
       bottles: withItem(

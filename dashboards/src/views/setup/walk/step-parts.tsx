@@ -10,17 +10,17 @@ export interface StepProps {
 }
 
 /**
- * Saves a step at once. The change is made from what is saved, so that a step that was refused and is sent again adds
- * its thing once.
+ * Saves a step at once. The change is made from what the monitor has by what was heard last, so that a step that was
+ * refused and is sent again adds its thing once, and takes back nothing that somebody else saved meanwhile.
  */
 export async function saveStep(
-  app: AppModel,
+  app: Pick<AppModel, 'settings'>,
   edit: (settings: Settings) => Settings,
   goOn?: () => void,
 ): Promise<boolean> {
-  const saved = app.settings.saved.peek()
-  if (!saved) return false
-  app.settings.change(() => edit(saved))
+  app.settings.discard()
+  if (!app.settings.saved.peek()) return false
+  app.settings.change(edit)
   const ok = await app.settings.save()
   if (ok) goOn?.()
   return ok
