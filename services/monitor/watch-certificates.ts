@@ -23,7 +23,8 @@ export interface CertificateWatch {
 /**
  * Watches the certificates of board and broker.
  *
- * CERT-1 the files are looked at once an hour; a renewed pair of the board holds for the next connections.
+ * CERT-1 the files are looked at once an hour; a renewed pair of the board holds for the next connections,
+ *        one of the broker from the next start on.
  * CERT-2 a pair that cannot be used changes nothing, is logged, and is tried again: both files are seldom written at once.
  * CERT-3 two weeks before a certificate ends a person is told, and from its end on in other words.
  */
@@ -66,7 +67,9 @@ export function watchCertificates({
     },
     problems: (nowMs = Date.now()) => [
       ...(http.tls && boardHolds ? endingOf(http.tls, boardHolds.endsMs, nowMs) : []),
-      ...(broking && brokerEndsMs !== null ? endingOf(broking, brokerEndsMs, nowMs) : []),
+      ...(broking && brokerEndsMs !== null ? endingOf(broking, brokerEndsMs, nowMs) : []).map(
+        (text) => `${text}, and start Nightcap again: the broker holds the one that it was started with`,
+      ),
     ],
     stop: () => clearInterval(timer),
   }

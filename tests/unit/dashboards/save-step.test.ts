@@ -2,7 +2,7 @@ import { expect, it } from 'vitest'
 import type { Answer } from '../../../dashboards/src/api/answer.ts'
 import { createSettingsModel } from '../../../dashboards/src/models/settings-model.ts'
 import { withRoom } from '../../../dashboards/src/models/walk.ts'
-import { saveStep } from '../../../dashboards/src/views/setup/walk/step-parts.tsx'
+import { saveStep } from '../../../dashboards/src/models/save-step.ts'
 import { emptySettings, type Settings } from '../../../services/core/model/settings.ts'
 
 /** A monitor that knows its version, and refuses what was made from another. */

@@ -33,6 +33,28 @@ describe('the end of a certificate', () => {
   })
 })
 
+it('CERT-3 of the broker it says that a renewed one holds from the next start on', (context) => {
+  requireProgram(context, 'openssl')
+  const pair = createAuthority(folders.make(), 'shop').certificateFor('broker', 10)
+  const http = {
+    host: '127.0.0.1',
+    port: 0,
+    allowedHosts: [],
+    trustedProxies: [],
+    secureCookies: false,
+    tls: null,
+  }
+  const watch = watchCertificates({
+    config: { http, broker: { kind: 'embedded', host: '127.0.0.1', port: 0, tls: pair } },
+    held: null,
+    log: createQuietLog(),
+  })
+  closers.push(watch.stop)
+  expect(watch.problems()).toEqual([
+    expect.stringMatching(/before that, and start Nightcap again: the broker holds/),
+  ])
+})
+
 describe('a renewed certificate', () => {
   async function served(context: TestContext) {
     requireProgram(context, 'openssl')

@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks'
 import { withBottle } from '../../../models/walk.ts'
 import { Field } from '../../field.tsx'
-import { saveStep, StepForm, ThereAlready, type StepProps } from './step-parts.tsx'
+import { saveStep } from '../../../models/save-step.ts'
+import { StepForm, ThereAlready, type StepProps } from './step-parts.tsx'
 
 export function BottleStep({ app, settings, goOn }: StepProps) {
   const first = settings.machines.find((m) => !settings.bottles.some((b) => b.machines.includes(m.id)))

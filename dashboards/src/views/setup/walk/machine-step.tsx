@@ -2,7 +2,8 @@ import { useState } from 'preact/hooks'
 import type { Machine } from '../../../../../services/core/model/settings.ts'
 import { withMachine } from '../../../models/walk.ts'
 import { Field } from '../../field.tsx'
-import { saveStep, StepForm, ThereAlready, type StepProps } from './step-parts.tsx'
+import { saveStep } from '../../../models/save-step.ts'
+import { StepForm, ThereAlready, type StepProps } from './step-parts.tsx'
 
 type Kind = Machine['selfCleaning']['kind']
 

@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks'
 import { withRoom } from '../../../models/walk.ts'
 import { Field } from '../../field.tsx'
-import { saveStep, StepForm, ThereAlready, type StepProps } from './step-parts.tsx'
+import { saveStep } from '../../../models/save-step.ts'
+import { StepForm, ThereAlready, type StepProps } from './step-parts.tsx'
 
 export function RoomStep({ app, settings, goOn }: StepProps) {
   const [title, setTitle] = useState('')

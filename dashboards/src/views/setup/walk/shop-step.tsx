@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks'
 import { isStepDone, withShop } from '../../../models/walk.ts'
 import { Field } from '../../field.tsx'
-import { saveStep, StepForm, type StepProps } from './step-parts.tsx'
+import { saveStep } from '../../../models/save-step.ts'
+import { StepForm, type StepProps } from './step-parts.tsx'
 
 const DAYS = ['Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday', 'Sunday'] as const
 const ZONES = 'walk-zones'

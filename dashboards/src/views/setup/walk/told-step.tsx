@@ -1,7 +1,8 @@
 import { addContact } from '../../../models/settings-edits.ts'
 import type { Settings } from '../../../../../services/core/model/settings.ts'
 import { hashOf } from '../../../models/route.ts'
-import { saveStep, StepForm, type StepProps } from './step-parts.tsx'
+import { saveStep } from '../../../models/save-step.ts'
+import { StepForm, type StepProps } from './step-parts.tsx'
 
 /** The first contact is whoever sets up; all else about telling has a page of its own. */
 export function ToldStep({ app, settings, goOn }: StepProps) {
