@@ -18,6 +18,13 @@ const SIDEWAYS = 'document.documentElement.scrollWidth - document.documentElemen
 const LETTER_SIZES = `[...document.querySelectorAll('main *')]
   .filter((el) => [...el.childNodes].some((n) => n.nodeType === Node.TEXT_NODE && n.data.trim() !== ''))
   .map((el) => parseFloat(getComputedStyle(el).fontSize))`
+/** A box or a dot counts with the words that can be tapped with it; rounding takes half a pixel. */
+const LOW_TARGETS = `[...document.querySelectorAll('main a, main button, main input, main select, main summary, nav a')]
+  .map((el) => el.closest('label') ?? el)
+  .filter((el) => !el.closest('p, .only-read, [hidden]') && el.checkVisibility())
+  .map((el) => ({ height: el.getBoundingClientRect().height, text: el.textContent || el.id }))
+  .filter(({ height }) => height > 1 && height < 43.5)
+  .map(({ height, text }) => text + ' ' + height)`
 
 let shop: BoardBrowser
 
@@ -72,6 +79,16 @@ describe('for everyone', () => {
       }, 240_000)
     }
   }
+
+  it('A11Y-7 on a phone whatever is tapped is 44 px high, links within a sentence apart', async () => {
+    const board = await shop.open({ width: 360, height: 740 })
+    for (const hash of VIEWS) {
+      await board.goTo(hash)
+      const low = await board.page.evaluate<string[]>(LOW_TARGETS)
+      expect({ hash, low }).toEqual({ hash, low: [] })
+    }
+    await board.close()
+  }, 120_000)
 
   it('A11Y-2 no view scrolls sideways at 320 px', async () => {
     const board = await shop.open({ width: 320, height: 640 })

@@ -1,7 +1,7 @@
 import type { PowerPicture } from '../api/setup-api.ts'
 
 export const PICTURE_WIDTH = 600
-export const PICTURE_HEIGHT = 175
+export const PICTURE_HEIGHT = 205
 /** The axis stands at this height; bands are drawn under it. */
 export const AXIS_Y = 100
 

@@ -53,7 +53,7 @@ export function countText(count: number, one: string, many: string): string {
 
 /** A sentence from the monitor with its numbers tied to their units, so that no line ends between the two. */
 export function unbroken(text: string): string {
-  return text.replace(/(\d) (?=%|mL\b|min\b|h\b|s\b)/g, `$1${NBSP}`)
+  return text.replace(/(\d) (?=[%°]|(?:mL|L|fl oz|kPa|kg|g|W|min|h|s)\b)/g, `$1${NBSP}`)
 }
 
 /** No minus before a zero: -0.04 is `0.0`. */

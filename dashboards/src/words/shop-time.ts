@@ -64,6 +64,14 @@ export function dayOfMonth(atMs: number, timeZone: string): string {
   return format(timeZone, 'far', { day: 'numeric', month: 'short' }).format(atMs)
 }
 
+/** The day a night began, from its date `2026-11-25`: `Wed 25 Nov 2026`, with no comma, so that it fits in a sentence. */
+export function nightDay(date: string): string {
+  const form = { weekday: 'short', day: 'numeric', month: 'short', year: 'numeric' } as const
+  return format('UTC', 'night', form)
+    .format(Date.parse(`${date}T12:00:00Z`))
+    .replace(',', '')
+}
+
 /** The hour and minute on the shop's clock, as numbers. */
 export function hourAndMinute(atMs: number, timeZone: string): { hour: number; minute: number } {
   const [hour, minute] = clockTime(atMs, timeZone).split(':')

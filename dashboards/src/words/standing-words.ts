@@ -1,5 +1,5 @@
 import type { Alarm, Urgency } from '../../../services/core/model/alarm.ts'
-import type { MachineView } from '../../../services/core/model/views.ts'
+import type { BoardView, MachineView } from '../../../services/core/model/views.ts'
 
 export type Standing = MachineView['standing']
 
@@ -12,16 +12,30 @@ export const STANDING_WORDS: Readonly<Record<Standing, string>> = {
   setAside: 'Set aside',
 }
 
-export const URGENCY_WORDS: Readonly<Record<Urgency, string>> = {
-  now: 'Now',
-  beforeOpening: 'Before opening',
-  today: 'Today',
+export type Hours = Pick<BoardView['site'], 'open' | 'nextChangeMs'>
+
+/**
+ * How much time there is, in the same word on every page.
+ *
+ * URGENCY-WORD-1 while the shop is open all that can wait is for today: it must not read as if there were time till the
+ *                shop opens next.
+ * URGENCY-WORD-2 while it is closed nothing is for "today", of which at 23:00 an hour is left: it is for before the
+ *                opening, or waits until then.
+ * URGENCY-WORD-3 a shop without hours has no opening to speak of.
+ */
+export function urgencyWord(urgency: Urgency, hours: Hours | undefined): string {
+  if (urgency === 'now') return 'Now'
+  if (!hours || hours.open || hours.nextChangeMs === null) return 'Today'
+  return urgency === 'beforeOpening' ? 'Before opening' : 'When open'
 }
 
-/** The word of a machine: what is for today must not read as if there were time till the shop opens next. */
-export function standingWord({ standing, alarm }: Pick<MachineView, 'standing' | 'alarm'>): string {
-  const isToday = standing === 'beforeOpening' && alarm?.urgency === 'today'
-  return isToday ? URGENCY_WORDS.today : STANDING_WORDS[standing]
+/** The word of a machine. */
+export function standingWord(
+  { standing, alarm }: Pick<MachineView, 'standing' | 'alarm'>,
+  hours: Hours,
+): string {
+  const isAsked = standing === 'beforeOpening' && alarm !== null
+  return isAsked ? urgencyWord(alarm.urgency, hours) : STANDING_WORDS[standing]
 }
 
 /** The shape an urgency is drawn with. */

@@ -67,6 +67,10 @@ function usable<T>(dataDir: string, open: () => T): T {
     return open()
   } catch (cause) {
     if (cause instanceof RecordsError) throw cause
+    if (String(cause).includes('Could not locate the bindings file')) {
+      const cure = 'let npm ci finish, with python3, make and a C++ compiler at hand, then start again'
+      throw new RecordsError('RECORDS_FOLDER', `better-sqlite3 is not built yet: ${cure}`, { cause })
+    }
     throw new RecordsError(
       'RECORDS_FOLDER',
       `the data folder ${dataDir} cannot be used (${reasonOf(cause)}): give this user the right to write there, make room on the disk, or name another NIGHTCAP_DATA_DIR`,

@@ -162,7 +162,11 @@ function isOutOfService({ kind, machineId, fromMs, toMs }: QuietView, id: string
   return kind === 'outOfService' && meant && nowMs >= fromMs && (toMs === null || nowMs < toMs)
 }
 
-/** "Closed until Mon 08:30. 2 machines need you, 1 of them now." */
+/**
+ * "Closed until Mon 08:30. 2 machines need you now."
+ *
+ * Where work was signed off or somebody is on it, and the trouble still stands below, it never says that all is well.
+ */
 function statementOf(
   { nowMs, settings, calendar, openTasks, floodSinceMs }: BoardMaterial,
   machines: readonly MachineView[],
@@ -183,6 +187,9 @@ function statementOf(
   if (urgent > 0) return `${hours} ${count(urgent, 'machine needs', 'machines need')} you now.`
   if (openTasks.length > 0)
     return `${hours} ${count(openTasks.length, 'thing waits', 'things wait')} for you.`
+  const standing = machines.filter((m) => m.standing === 'beforeOpening').length
+  if (standing > 0)
+    return `${hours} Nothing new asks for you; ${count(standing, 'machine is', 'machines are')} not well yet.`
   if (unknown > 0)
     return `${hours} Nothing asks for you, but ${count(unknown, 'machine is', 'machines are')} not fully watched.`
   return machines.length === 0 ? hours : `${hours} Nothing needs you.`

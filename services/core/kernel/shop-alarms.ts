@@ -8,7 +8,7 @@ import type { Effect } from '../model/effect.ts'
 import type { Episode } from '../model/episode.ts'
 import { live, memoryOf } from './alarm-life.ts'
 import type { CoveringQuiet } from './quiet.ts'
-import { endAlarmTasks, openAlarmTask } from './shop-tasks.ts'
+import { endAlarmTasks, keepTaskUrgency, openAlarmTask } from './shop-tasks.ts'
 import type { KernelState, OpenEpisode } from './state.ts'
 
 export type Emit = (effect: Effect) => void
@@ -221,7 +221,7 @@ interface Tending extends Telling {
 function tendTask(state: KernelState, alarm: Alarm, { wanted, isOther, nowMs, emit }: Tending): void {
   if (isInQuiet(alarm)) return
   if (wanted) return giveTask(state, alarm, nowMs, emit)
-  if (!isOther) return
+  if (!isOther) return keepTaskUrgency(state, alarm, { nowMs, emit })
   endTasks(state, alarm, { nowMs, emit, taskState: 'overByItself' })
   memoryOf(state, alarm).endedTask = null
   openAlarmTask(state, alarm, { nowMs, emit })

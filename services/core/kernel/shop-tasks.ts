@@ -29,6 +29,8 @@ type NewTask = Pick<
  * TASK-2 an alarm that joins a task gives it its own words and urgency, since they are about what is wrong now.
  * TASK-3 an alarm that is over takes its task with it, unless another alarm, or a routine or a symptom asks for it too. A
  *        routine or a symptom no longer asks for what sensors prove done.
+ * TASK-4 a task of alarms has as much time as the most urgent of them that still holds: when the shop opens or closes, an
+ *        alarm grows, or the most urgent is over, list and board say the same.
  */
 export function openAlarmTask(
   state: KernelState,
@@ -54,6 +56,23 @@ export function openAlarmTask(
     Object.assign(known, advice, { alarmId: alarm.id, urgency: alarm.urgency, subject: alarm.subject })
   }
   tell(known, nowMs, emit)
+}
+
+/** TASK-4: the alarm has more or less time than it had. */
+export function keepTaskUrgency(state: KernelState, alarm: Alarm, { nowMs, emit }: Now): void {
+  for (const task of state.shop.tasks.values()) {
+    if (!isTaskOf(task, alarm.id) || task.state !== 'open') continue
+    const urgency = urgencyOfAlarms(state, task)
+    if (urgency === task.urgency) continue
+    task.urgency = urgency
+    tell(task, nowMs, emit)
+  }
+}
+
+function urgencyOfAlarms({ shop }: KernelState, task: Task): Task['urgency'] {
+  const holding = [...shop.alarms.values()].filter((a) => isTaskOf(task, a.id) && a.returnedMs === null)
+  const [first, ...others] = holding.map((a) => a.urgency)
+  return first === undefined ? task.urgency : others.reduce(moreUrgent, first)
 }
 
 /** A task that was over comes back as the task it was. */
@@ -131,6 +150,7 @@ export function endAlarmTasks(
     task.alarmId = first
     task.joinedAlarmIds = others.filter((id) => id !== null)
     if (first !== null) {
+      task.urgency = urgencyOfAlarms(state, task)
       tell(task, nowMs, emit)
       continue
     }

@@ -10,7 +10,7 @@ import { nightWords } from '../../../dashboards/src/words/night-words.ts'
 import { bandsWords } from '../../../dashboards/src/words/power-words.ts'
 import { waterWords } from '../../../dashboards/src/words/room-words.ts'
 import { aboutTime, dayClock } from '../../../dashboards/src/words/shop-time.ts'
-import { standingWord } from '../../../dashboards/src/words/standing-words.ts'
+import { standingWord, urgencyWord } from '../../../dashboards/src/words/standing-words.ts'
 import type { BoardView, InkView, MachineView } from '../../../services/core/model/views.ts'
 import { bottle } from '../../parts/invented-courses.ts'
 import { inventedBoard, openBoard, SHOP_NOW_MS, weekendBoard } from '../../parts/invented-shop.ts'
@@ -196,11 +196,19 @@ describe('a machine in words', () => {
 
   it('STATE-WORDS-3 trouble while the shop is open is for today, and not for before opening', () => {
     const open = openBoard()
-    expect(standingWord(machineOf('back', open))).toBe('Today')
-    expect(standingWord(machineOf('back'))).toBe('Before opening')
-    expect(standingWord(machineOf('roll'))).toBe('Act now')
+    expect(standingWord(machineOf('back', open), open.site)).toBe('Today')
+    expect(standingWord(machineOf('back'), board.site)).toBe('Before opening')
+    expect(standingWord(machineOf('roll'), board.site)).toBe('Act now')
     // A silent sensor is for today too, but what is not known stays not known.
-    expect(standingWord(machineOf('corner'))).toBe('Not known')
+    expect(standingWord(machineOf('corner'), board.site)).toBe('Not known')
+  })
+
+  it('URGENCY-WORD-1 to 3 one word for how much time there is: none says "today" at night, or "opening" by day', () => {
+    const words = (site: typeof board.site): string[] =>
+      (['now', 'beforeOpening', 'today'] as const).map((urgency) => urgencyWord(urgency, site))
+    expect(words(openBoard().site)).toEqual(['Now', 'Today', 'Today'])
+    expect(words(board.site)).toEqual(['Now', 'Before opening', 'When open'])
+    expect(words({ ...board.site, nextChangeMs: null })).toEqual(['Now', 'Today', 'Today'])
   })
 
   it('STATE-WORDS-4 how power states are told apart is said for every source, and not where nothing is known', () => {

@@ -19,7 +19,7 @@ import {
   unbroken,
   volumeText,
 } from '../../../dashboards/src/words/quantity-text.ts'
-import { clockTime, durationText, nearTime } from '../../../dashboards/src/words/shop-time.ts'
+import { clockTime, durationText, nearTime, nightDay } from '../../../dashboards/src/words/shop-time.ts'
 import { nameSchema } from '../../../services/core/model/name.ts'
 import { emptySettings, sensorBindingSchema, settingsSchema } from '../../../services/core/model/settings.ts'
 import { emptyBoard, inventedMachines, SHOP_NOW_MS } from '../../parts/invented-shop.ts'
@@ -61,6 +61,7 @@ describe('times', () => {
 
   it('TIME-2 are told as near as needed', () => {
     const at = { timeZone: 'Europe/Brussels', nowMs: SHOP_NOW_MS }
+    expect(nightDay('2026-11-25')).toBe('Wed 25 Nov 2026')
     expect(nearTime(SHOP_NOW_MS - HOUR, at)).toBe('21:10')
     expect(nearTime(SHOP_NOW_MS - 26 * HOUR, at)).toBe('Wed 20:10')
     expect(nearTime(SHOP_NOW_MS - 20 * 24 * HOUR, at)).toBe('6 Nov 22:10')

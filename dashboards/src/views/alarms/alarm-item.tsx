@@ -3,7 +3,7 @@ import type { AlarmView } from '../../api/shop-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { groupOf, setAsideLine, standingLine } from '../../words/alarm-words.ts'
 import { unbroken } from '../../words/quantity-text.ts'
-import { standingOfUrgency, URGENCY_WORDS, type Standing } from '../../words/standing-words.ts'
+import { standingOfUrgency, urgencyWord, type Standing } from '../../words/standing-words.ts'
 import { AlarmReason } from '../alarm-reason.tsx'
 import { StandingMark } from '../standing-mark.tsx'
 import { ShelveForm } from './shelve-form.tsx'
@@ -13,7 +13,8 @@ const HOW = { over: 'well', setAside: 'setAside' } as const
 /** One alarm: its state in words, what makes it one, and what can be said to it. */
 export function AlarmItem({ app, alarm }: { app: AppModel; alarm: AlarmView }) {
   const group = groupOf(alarm)
-  const timeZone = app.board.board.value?.site.timeZone ?? 'UTC'
+  const site = app.board.board.value?.site
+  const timeZone = site?.timeZone ?? 'UTC'
   const now = { timeZone, nowMs: app.clock.quarterMinuteMs.value }
   const standing: Standing = group === 'asking' ? standingOfUrgency(alarm.urgency) : HOW[group]
   return (
@@ -22,7 +23,7 @@ export function AlarmItem({ app, alarm }: { app: AppModel; alarm: AlarmView }) {
         <StandingMark standing={standing} />
         <span>{unbroken(alarm.title)}</span>
         {group === 'asking' && (
-          <span class={`standing-word standing-${standing}`}>{URGENCY_WORDS[alarm.urgency]}</span>
+          <span class={`standing-word standing-${standing}`}>{urgencyWord(alarm.urgency, site)}</span>
         )}
       </h3>
       <p class="evidence">

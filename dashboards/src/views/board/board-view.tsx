@@ -5,7 +5,7 @@ import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
 import { sheetGeometry } from '../../strip/sheet-geometry.ts'
 import { clockTime } from '../../words/shop-time.ts'
-import { byStanding, STANDING_WORDS, standingOfUrgency, URGENCY_WORDS } from '../../words/standing-words.ts'
+import { byStanding, STANDING_WORDS, standingOfUrgency, urgencyWord } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
 import { Trouble, Waiting } from '../states.tsx'
 import { Answers } from './alarm-answers.tsx'
@@ -82,9 +82,9 @@ function ShopAlarm({ app, alarm }: { app: AppModel; alarm: Alarm }) {
         <span class={`standing-word standing-${standing}`}>
           {isOver
             ? 'Over, not yet seen'
-            : alarm.urgency === 'today'
-              ? URGENCY_WORDS.today
-              : STANDING_WORDS[standing]}
+            : standing === 'actNow'
+              ? STANDING_WORDS.actNow
+              : urgencyWord(alarm.urgency, app.board.board.value?.site)}
         </span>
       </h2>
       <p class="evidence">{alarm.cause}</p>

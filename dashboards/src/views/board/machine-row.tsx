@@ -36,7 +36,7 @@ function MachineWords({ app, board, machine }: MachineProps) {
       <h2 id={`machine-${machine.id}`} class="machine-title">
         <StandingMark standing={standing} />
         <span>{title}</span>
-        <span class={`standing-word standing-${standing}`}>{standingWord(machine)}</span>
+        <span class={`standing-word standing-${standing}`}>{standingWord(machine, board.site)}</span>
       </h2>
       <States machine={machine} board={board} />
       <p class="sentence">{unbroken(machine.sentence)}</p>

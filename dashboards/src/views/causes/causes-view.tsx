@@ -3,7 +3,7 @@ import type { CausesQuestion, CausesView as Page } from '../../../../services/co
 import { NIGHTS_CSV } from '../../api/causes-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { count, EXPOSURE_WORDS, LEFT_OUT_WORDS, TERMS } from '../../words/cause-words.ts'
-import { dayAndClock } from '../../words/shop-time.ts'
+import { dayAndClock, nightDay } from '../../words/shop-time.ts'
 import { Trouble, Waiting } from '../states.tsx'
 import { BetterLimits } from './better-limits.tsx'
 import { CauseSection, TestsTable } from './cause-section.tsx'
@@ -67,7 +67,7 @@ function Told({ app, page }: { app: AppModel; page: Page }) {
     <>
       {nights && (
         <p class="evidence">
-          {`${count(counts.clogs, 'new clog')} in ${count(counts.counted, 'checked night')} of ${count(counts.channelGroups, 'channel group')}, from the night of ${nights.first} to that of ${nights.last}.`}
+          {`${count(counts.clogs, 'new clog')} in ${count(counts.counted, 'checked night')} of ${count(counts.channelGroups, 'channel group')}, from the night of ${nightDay(nights.first)} to that of ${nightDay(nights.last)}.`}
         </p>
       )}
       <Narrow app={app} question={page.question} />

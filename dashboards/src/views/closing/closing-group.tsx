@@ -2,6 +2,7 @@ import type { ClosingAnswer } from '../../api/shop-api.ts'
 import { MachineDrawing } from '../../drawings/machine-drawing.tsx'
 import type { AppModel } from '../../models/app-model.ts'
 import { waitingTick } from '../../phone/unsent.ts'
+import { unbroken } from '../../words/quantity-text.ts'
 import { clockTime } from '../../words/shop-time.ts'
 import { StepMark } from './step-mark.tsx'
 
@@ -79,7 +80,7 @@ function ClosingStep({ app, list, group, step }: GroupProps & { readonly step: S
       <span class="closing-words">
         <span class="closing-text">{step.text}</span>
         <span class="evidence">
-          {waits === null ? stateWords(step, list) : waits ? WAITS_DONE : WAITS_BACK}
+          {waits === null ? unbroken(stateWords(step, list)) : waits ? WAITS_DONE : WAITS_BACK}
         </span>
       </span>
     </>

@@ -1,6 +1,7 @@
 import { useEffect } from 'preact/hooks'
 import type { ClosingAnswer } from '../../api/shop-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
+import { unbroken } from '../../words/quantity-text.ts'
 import { nearTime } from '../../words/shop-time.ts'
 import { Announcement, Trouble, Waiting } from '../states.tsx'
 import { ClosingGroup } from './closing-group.tsx'
@@ -32,7 +33,7 @@ export function ClosingView({ app }: { app: AppModel }) {
           <h2 id="closing-night">The coming night</h2>
           <ul class="closing-lines">
             {forecast.map((line) => (
-              <li key={line}>{line}</li>
+              <li key={line}>{unbroken(line)}</li>
             ))}
           </ul>
         </section>
@@ -64,7 +65,7 @@ function End({ app, list }: { app: AppModel; list: ClosingAnswer }) {
         <ul class="closing-lines">
           {verdict.notReady.map(({ what, action }) => (
             <li key={what}>
-              {what} <span class="evidence">{action}</span>
+              {unbroken(what)} <span class="evidence">{action}</span>
             </li>
           ))}
         </ul>

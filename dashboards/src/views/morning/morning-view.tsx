@@ -2,7 +2,8 @@ import { useEffect } from 'preact/hooks'
 import type { MorningLine, MorningView as Report } from '../../../../services/core/model/morning.ts'
 import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
-import { dayAndClock } from '../../words/shop-time.ts'
+import { unbroken } from '../../words/quantity-text.ts'
+import { dayAndClock, nightDay } from '../../words/shop-time.ts'
 import { Announcement, Trouble, Waiting } from '../states.tsx'
 import { MorningCheck } from './nozzle-check.tsx'
 
@@ -39,7 +40,7 @@ export default function MorningView({ app }: { app: AppModel }) {
           <h2 id="morning-measured">Air, ink and bottles</h2>
           <ul class="morning-lines">
             {measured.map((line) => (
-              <li key={line}>{line}</li>
+              <li key={line}>{unbroken(line)}</li>
             ))}
           </ul>
         </section>
@@ -62,7 +63,7 @@ function Lines({ id, title, lines }: LinesProps) {
       <h2 id={id}>{title}</h2>
       <ol class="morning-lines">
         {lines.map(({ text }) => (
-          <li key={text}>{text}</li>
+          <li key={text}>{unbroken(text)}</li>
         ))}
       </ol>
     </section>
@@ -104,7 +105,7 @@ function Earlier({ app, report: { earlier, night } }: { app: AppModel; report: R
         <select onChange={(event) => void app.morning.load(event.currentTarget.value)} value={night.date}>
           {earlier.map((date) => (
             <option key={date} value={date}>
-              {date}
+              {nightDay(date)}
             </option>
           ))}
         </select>

@@ -39,8 +39,9 @@ export function makeTrackPlot(track: Track, window: PastWindow, sheet: Sheet, at
   ]
   const options: uPlot.Options = {
     ...shared(sheet),
-    height: Math.round(5.6 * sheet.remPx),
-    padding: [4, sheet.rightPx, 4, 0],
+    height: Math.round(6 * sheet.remPx),
+    // Half a letter above and below: a number at the edge of the scale is not cut in two.
+    padding: [Math.round(0.5 * sheet.remPx), sheet.rightPx, Math.round(0.4 * sheet.remPx), 0],
     scales: { x: timeScale(window), y: { auto: false, range: [track.scale.min, track.scale.max] } },
     axes: [timeAxis(sheet, false), valueAxis(track, sheet)],
     series: [{}, ...track.lines.flatMap((line, i) => seriesOf(line, i, paint))],
@@ -160,21 +161,25 @@ function shadeNights(plot: uPlot, { closed, paint }: Sheet): void {
   ctx.restore()
 }
 
-/** A limit is a dotted line with its name at the right, above it; where two lie close, the names stand side by side. */
+/**
+ * A limit is a dotted line with its name at the right, above it, or below where it lies at the upper edge. Where two lie
+ * close, the names stand side by side and both on the same side of their lines, so that neither reads as the other's.
+ */
 function drawLimits(plot: uPlot, { limits, scale }: Track, { paint, remPx }: Sheet): void {
   const { ctx, bbox } = plot
   const ratio = devicePixelRatio
   const right = bbox.left + bbox.width - 4 * ratio
-  let taken = { y: -Infinity, x: right }
+  let taken = { y: -Infinity, x: right, isAbove: true }
   ctx.save()
   ctx.font = fontOf(paint, 0.75 * remPx * ratio)
   ctx.textAlign = 'right'
   ctx.fillStyle = paint.soft
-  for (const { value, label } of limits) {
+  for (const { value, label } of [...limits].sort((a, b) => b.value - a.value)) {
     if (value < scale.min || value > scale.max) continue
     const y = plot.valToPos(value, 'y', true)
     stroke(ctx, { from: bbox.left, to: bbox.left + bbox.width, y, ratio, colour: paint.soft })
-    const isAbove = y - bbox.top > remPx * ratio
+    const hasRoom = y - bbox.top > remPx * ratio
+    const isAbove = hasRoom && (taken.isAbove || y - taken.y > 2 * remPx * ratio)
     const textY = y + (isAbove ? -1 : 2) * ratio
     const x = Math.abs(textY - taken.y) < remPx * ratio ? taken.x : right
     ctx.textBaseline = isAbove ? 'bottom' : 'top'
@@ -182,7 +187,7 @@ function drawLimits(plot: uPlot, { limits, scale }: Track, { paint, remPx }: She
     ctx.strokeStyle = paint.paper
     ctx.strokeText(label, x, textY)
     ctx.fillText(label, x, textY)
-    taken = { y: textY, x: x - ctx.measureText(label).width - 12 * ratio }
+    taken = { y: textY, x: x - ctx.measureText(label).width - 12 * ratio, isAbove }
   }
   ctx.restore()
 }

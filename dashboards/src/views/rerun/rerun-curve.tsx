@@ -85,7 +85,7 @@ function drawingOf(points: readonly CurvePoint[], rerun: RerunView, width: numbe
     marginLeft: 44,
     marginRight: 24,
     marginTop: 28,
-    marginBottom: 44,
+    marginBottom: 48,
     x: { label: costWords(rerun.choice), domain: [0, most * 1.15], ticks: 5, tickFormat: whole },
     y: { label: 'Clogs warned of', domain: [0, Math.max(1, clogs) * 1.1], ticks: 5, tickFormat: whole },
     marks: [
@@ -120,6 +120,8 @@ function drawingOf(points: readonly CurvePoint[], rerun: RerunView, width: numbe
           // The one above its mark, the other below, so that neither covers the other.
           dy: i === 0 ? -16 : 16,
           lineAnchor: i === 0 ? 'bottom' : 'top',
+          // A text with a rim of its own has no filling unless it is asked for.
+          fill: 'currentColor',
           stroke: 'var(--paper)',
           strokeWidth: 4,
         }),

@@ -4,7 +4,7 @@ import type { AppModel } from '../../models/app-model.ts'
 import { hashOf } from '../../models/route.ts'
 import { dayClock, nearTime } from '../../words/shop-time.ts'
 import { askedWords, isPutOff } from '../../words/task-words.ts'
-import { standingOfUrgency, URGENCY_WORDS } from '../../words/standing-words.ts'
+import { standingOfUrgency, urgencyWord } from '../../words/standing-words.ts'
 import { StandingMark } from '../standing-mark.tsx'
 import { ProofLines } from './proof-lines.tsx'
 import { SignOff } from './sign-off.tsx'
@@ -16,7 +16,8 @@ export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView;
   useEffect(() => {
     if (isOpen) link.current?.focus()
   }, [isOpen])
-  const timeZone = app.board.board.value?.site.timeZone ?? 'UTC'
+  const site = app.board.board.value?.site
+  const timeZone = site?.timeZone ?? 'UTC'
   const nowMs = app.clock.quarterMinuteMs.value
   const since = nearTime(task.openedMs, { timeZone, nowMs })
   const putOff = isPutOff(task, nowMs) ? task.deferred : null
@@ -35,7 +36,7 @@ export function TaskItem({ app, task, isOpen }: { app: AppModel; task: TaskView;
         <span class={`standing-word standing-${standing}`}>
           {putOff
             ? `Put off until ${dayClock(putOff.untilMs, { timeZone, nowMs })}`
-            : URGENCY_WORDS[task.urgency]}
+            : urgencyWord(task.urgency, site)}
         </span>
         {putOff ? `: ${putOff.reason}` : `, since ${since}`}
         {task.assignee !== null && `, ${task.assignee} does it`}

@@ -9,9 +9,9 @@ import {
 
 const BAND_TOP = AXIS_Y + 4
 const BAND_HEIGHT = 16
-const WORD_Y = AXIS_Y + 36
+const WORD_Y = AXIS_Y + 44
 /** Words of neighbours stand on two rows, so that a narrow band has room for its own. */
-const WORD_ROW = 17
+const WORD_ROW = 27
 
 /** Minutes by power drawn, and under the axis the bands: each has its own shape and its word. */
 export function PowerDrawing({ seen, title }: { seen: PowerPicture; title: string }) {
@@ -44,8 +44,8 @@ export function PowerDrawing({ seen, title }: { seen: PowerPicture; title: strin
   )
 }
 
-/** Half of what a letter takes, about: a word at the edge moves in, so that none of it is cut off. */
-const HALF_LETTER = 5
+/** Half of what a letter takes, about, where letters are largest, on a phone: a word at the edge moves in, so that none of it is cut off. */
+const HALF_LETTER = 7.5
 
 function wordX(word: string, x: number): number {
   const half = word.length * HALF_LETTER

@@ -189,9 +189,10 @@ describe('the board', () => {
   it('says that somebody is on it once somebody is', () => {
     const act = { actorId: 'ana', via: 'phone' as const, atMs: NIGHT - 5 * MIN }
     const dry = alarmOf('airDry', { kind: 'room', id: 'floor' }, { state: 'acknowledged', acknowledged: act })
-    expect(boardView(material({ alarms: [dry] })).machines[0]?.evidence).toBe(
-      'Somebody is on it since 22:05.',
-    )
+    const view = boardView(material({ alarms: [dry] }))
+    expect(view.machines[0]?.evidence).toBe('Somebody is on it since 22:05.')
+    // The task is signed off, the trouble stands right below: then not even the headline says that all is well.
+    expect(view.statement).toBe('Closed until 08:30. Nothing new asks for you; 1 machine is not well yet.')
   })
   it('STAND-4 what is over leaves the machine well, and says in a calm word what there was', () => {
     const back = { state: 'returnedUnacknowledged', returnedMs: NIGHT - 2 * MIN, urgency: 'now' } as const

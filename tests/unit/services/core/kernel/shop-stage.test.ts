@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { diffEpisodes } from '../../../../../services/core/kernel/diff-episodes.ts'
 import { isFlood } from '../../../../../services/core/kernel/alarm-life.ts'
 import { acknowledge, signOff } from '../../../../../services/core/kernel/shop-acts.ts'
+import { retellAll } from '../../../../../services/core/kernel/shop-alarms.ts'
 import { applyEpisodes } from '../../../../../services/core/kernel/shop-stage.ts'
 import { initialKernel, kernelFromJson, kernelToJson } from '../../../../../services/core/kernel/state.ts'
 import type { Alarm } from '../../../../../services/core/model/alarm.ts'
@@ -94,6 +95,27 @@ describe('the shop stage', () => {
     s.episode({ type: 'episodeCorrected', previousId: dry(100).id, episode: dry(100) })
     expect(s.alarms()).toMatchObject([{ state: 'unacknowledged', revision: 'corrected', returnedMs: null }])
     expect(s.tasks()).toMatchObject([{ id: 'task-1', state: 'open', closedMs: null }])
+  })
+  it('TASK-4 when the shop opens or closes, a task has as much time as its alarm', () => {
+    const s = shop()
+    const full: Episode = {
+      ...dry(100),
+      id: 'bottleFull|bottle:waste|100',
+      condition: 'bottleFull',
+      subject: { kind: 'bottle', id: 'waste' },
+      value: 96,
+    }
+    s.episode({ type: 'episodeOpened', episode: dry(100) }, { type: 'episodeOpened', episode: full })
+    const urgencies = (of: readonly (Alarm | Task)[]): string[] => of.map((one) => one.urgency)
+    expect(urgencies(s.tasks())).toEqual(['beforeOpening', 'now'])
+    for (const [nowMs, expected] of [
+      [Date.UTC(2026, 1, 3, 11), ['today', 'today']],
+      [Date.UTC(2026, 1, 3, 23), ['beforeOpening', 'now']],
+    ] as const) {
+      retellAll(s.state, { nowMs, emit: s.emit })
+      expect(urgencies(s.alarms())).toEqual(expected)
+      expect(urgencies(s.tasks())).toEqual(expected)
+    }
   })
   it('LIFE-10 what proved never to have been is to be seen where somebody had been called', () => {
     const s = shop()
