@@ -65,9 +65,27 @@ export interface ShopGiven {
   readonly days: readonly number[]
 }
 
-/** The same hours on each of the days; what stood there before is replaced. */
+/** What the step can show of opening hours: those of the first opening, and on which days there are any. */
+export function hoursShown({ hours }: Settings): Pick<ShopGiven, 'opens' | 'closes' | 'days'> {
+  const [first] = hours.weekly
+  return {
+    opens: first?.opens ?? '09:00',
+    closes: first?.closes ?? '18:00',
+    days: first ? [...new Set(hours.weekly.map((o) => o.weekday))].sort((a, b) => a - b) : [1, 2, 3, 4, 5],
+  }
+}
+
+/**
+ * WALK-5 the same hours on each of the days; what stood there before is replaced, unless nothing of what was shown of it
+ *        was changed: hours that differ by the day are more than the step can show.
+ */
 export function withShop(settings: Settings, given: ShopGiven): Settings {
   const { title, timeZone, opens, closes, days } = given
+  const shown = hoursShown(settings)
+  const isSame =
+    opens === shown.opens && closes === shown.closes && days.toSorted().join() === shown.days.join()
+  if (isSame && settings.hours.weekly.length > 0)
+    return { ...settings, site: { ...settings.site, title: title.trim(), timeZone } }
   const weekly = days.toSorted((a, b) => a - b).map((weekday) => ({ weekday, opens, closes }))
   return {
     ...settings,

@@ -22,6 +22,7 @@ import {
   type SentWeight,
 } from '../../../dashboards/src/models/scale-walk.ts'
 import {
+  hoursShown,
   isStepDone,
   missingFor,
   stepAfter,
@@ -66,6 +67,21 @@ describe('the walk through an empty shop', () => {
     expect(walkStepOf(undefined, settings)).toBe('told')
     expect(walkStepOf('room', settings)).toBe('room')
     expect(walkStepOf('nowhere', settings)).toBe('told')
+  })
+
+  it('WALK-5 a shop that is renamed keeps hours that differ by the day; hours that are given here replace them', () => {
+    const weekly = [
+      { weekday: 1, opens: '08:00', closes: '12:00' },
+      { weekday: 1, opens: '13:00', closes: '18:00' },
+      { weekday: 6, opens: '10:00', closes: '14:00' },
+    ]
+    const settings = testSettings({ hours: { weekly, holidays: [] } })
+    const as = { title: 'Renamed', timeZone: 'Europe/Berlin', ...hoursShown(settings) }
+    expect(withShop(settings, as)).toMatchObject({ site: { title: 'Renamed' }, hours: { weekly } })
+    expect(withShop(settings, { ...as, closes: '17:00' }).hours.weekly).toEqual([
+      { weekday: 1, opens: '08:00', closes: '17:00' },
+      { weekday: 6, opens: '08:00', closes: '17:00' },
+    ])
   })
 
   it('WALK-4 heads have their channel groups, and no id stands twice, however long the name', () => {

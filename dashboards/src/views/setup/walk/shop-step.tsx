@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { isStepDone, withShop } from '../../../models/walk.ts'
+import { hoursShown, isStepDone, withShop } from '../../../models/walk.ts'
 import { Field } from '../../field.tsx'
 import { saveStep } from '../../../models/save-step.ts'
 import { StepForm, type StepProps } from './step-parts.tsx'
@@ -8,17 +8,15 @@ const DAYS = ['Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday'
 const ZONES = 'walk-zones'
 
 export function ShopStep({ app, settings, goOn }: StepProps) {
-  const { site, hours } = settings
-  const first = hours.weekly[0]
+  const { site } = settings
+  const shown = hoursShown(settings)
   const deviceZone = new Intl.DateTimeFormat().resolvedOptions().timeZone
   const isNamed = isStepDone('shop', settings)
   const [title, setTitle] = useState(isNamed ? site.title : '')
   const [timeZone, setTimeZone] = useState(site.timeZone === 'UTC' ? deviceZone : site.timeZone)
-  const [opens, setOpens] = useState(first?.opens ?? '09:00')
-  const [closes, setCloses] = useState(first?.closes ?? '18:00')
-  const [days, setDays] = useState<readonly number[]>(
-    first ? [...new Set(hours.weekly.map((o) => o.weekday))] : [1, 2, 3, 4, 5],
-  )
+  const [opens, setOpens] = useState(shown.opens)
+  const [closes, setCloses] = useState(shown.closes)
+  const [days, setDays] = useState(shown.days)
   const send = (): void =>
     void saveStep(app, (s) => withShop(s, { title, timeZone, opens, closes, days }), goOn)
   return (
