@@ -163,7 +163,7 @@ describe('why', () => {
     await button.click()
     const panel = row.getByRole('group', { name: /^Why/ })
     expect(await panel.textContent()).toContain('Ink counts as drying when')
-    expect(await panel.textContent()).toContain('13 kPa h of 60')
+    expect(await panel.textContent()).toMatch(/13\skPa h of 60/)
     expect(await panel.textContent()).toContain('The limit: Starting value (common practice, no source).')
     await board.close()
   })

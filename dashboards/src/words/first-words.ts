@@ -9,12 +9,14 @@ import { durationText } from './shop-time.ts'
  *
  * FIRST-1 dry air that is measured now is told with its limit and with the delay after which the board says so.
  * FIRST-2 without a humidity that was heard nothing is said of the air.
+ * FIRST-3 as long as no sensor has a place nothing is watched, and it is said so.
  */
 export function firstWords(
   settings: Settings,
   view: SensorsView | null,
   latest: ReadonlyMap<string, LiveReading>,
 ): string[] {
+  if (settings.sensors.length === 0) return ['Nightcap cannot watch yet: no sensor has been given its place.']
   const { openBelow, onDelayMs } = settings.limits.airDryPct
   const rooms = settings.rooms.flatMap(({ id, title }) => {
     const sensor = settings.sensors.find(

@@ -103,6 +103,12 @@ describe('the walk through an empty shop', () => {
     expect(firstWords(settings, null, latest)[1]).toMatch(/^Print floor has 33.%RH now\. That is below 40 %RH: if it stays so for 10 min/)
     expect(firstWords(settings, null, new Map())).toEqual(['Nightcap watches from now on.'])
   })
+
+  it('FIRST-3 a shop in which no sensor has a place is not watched, and is told so', () => {
+    expect(firstWords(emptySettings(), null, new Map())).toEqual([
+      'Nightcap cannot watch yet: no sensor has been given its place.',
+    ])
+  })
 }) // prettier-ignore
 
 describe('the line for a node', () => {

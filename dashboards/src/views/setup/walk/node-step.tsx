@@ -9,8 +9,8 @@ export function NodeStep({ app, goOn }: StepProps) {
   return (
     <>
       <p>
-        A node is a small Linux computer beside the machine, with sensors on it. Nightcap must be installed on
-        it too, by the same two commands as here.
+        A node is a small Linux computer beside the machine, with sensors on it. Nightcap&apos;s folder must
+        be on it too; there run <code>npm ci</code> and then <code>npm run build</code>, once.
       </p>
       {secret ? <NodeStart app={app} secret={secret} /> : <AddNode app={app} />}
       <p class="buttons walk-on">
