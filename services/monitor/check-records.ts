@@ -4,8 +4,6 @@ import { lookAtRecords } from '../adapters/records-sqlite/look-at-records.ts'
 import type { Settings } from '../core/model/settings.ts'
 import { fine, wrong, type Finding } from './finding.ts'
 
-/** A year of a shop with a dozen sensors takes some gigabytes; below this a night may fill the disk (starting value). */
-const LEAST_FREE_BYTES = 500_000_000
 /** Magic numbers of tmpfs and ramfs (statfs(2)): what lies there is gone after the next start. */
 const VOLATILE = [0x0102_1994, 0x8584_58f6]
 
@@ -67,20 +65,11 @@ export function checkRecords(dataDir: string): RecordsFindings {
   }
 }
 
+/** Whether the disk keeps what is written; how much room it has is told with the monitor's own health. */
 function checkDisk(dataDir: string): readonly Finding[] {
   const path = existsSync(dataDir) ? resolve(dataDir) : dirname(resolve(dataDir))
-  if (!existsSync(path)) return []
-  const { bavail, bsize, type } = statfsSync(path)
-  const freeBytes = bavail * bsize
-  const told = `${(freeBytes / 1e9).toFixed(1)} GB are free at NIGHTCAP_DATA_DIR`
-  return [
-    freeBytes < LEAST_FREE_BYTES
-      ? wrong(`only ${told}: make room, or name a folder on a larger disk`)
-      : fine(told),
-    ...(VOLATILE.includes(type)
-      ? [wrong('NIGHTCAP_DATA_DIR lies in memory and is gone after the next start: name a folder on a disk')]
-      : []),
-  ]
+  if (!existsSync(path) || !VOLATILE.includes(statfsSync(path).type)) return []
+  return [wrong('NIGHTCAP_DATA_DIR lies in memory and is gone after the next start: name a folder on a disk')]
 }
 
 /** What the settings leave open so that the shop is not watched as its owner thinks. */

@@ -83,8 +83,14 @@ function checkDataDir(dataDir: string): Finding {
 
 function checkDisk(dataDir: string): Finding {
   const folder = existsSync(dataDir) ? dataDir : dirname(resolve(dataDir))
-  const [problem] = judgeOwnHealth({ ...WELL, freeBytes: freeBytesOf(folder) }).problems
-  return problem === undefined ? fine('the disk of the data folder has room') : wrong(problem)
+  const freeBytes = freeBytesOf(folder)
+  const [problem] = judgeOwnHealth({ ...WELL, freeBytes }).problems
+  if (problem !== undefined) return wrong(problem)
+  return fine(
+    freeBytes === null
+      ? 'how much room the disk of the data folder has cannot be asked here'
+      : `${(freeBytes / 1e9).toFixed(1)} GB are free on the disk of the data folder`,
+  )
 }
 
 /** A running monitor says itself whether its signs of life get through: from here none is sent, since it would vouch for nothing. */

@@ -85,6 +85,11 @@ describe('check', () => {
     expect(readFileSync(join(config.dataDir, 'nightcap.sqlite')).equals(before)).toBe(true)
   })
 
+  it('tells of the room on the disk once, so that two limits never speak against each other', async () => {
+    const findings = await checkSetUp(await configOf({}), { boardDir: 'tests/flow/no-board' })
+    expect(findings.filter((f) => /GB are free|nearly full|is full/.test(f.text))).toHaveLength(1)
+  })
+
   it('names an old Node.js, a clock that was never set, a board that was not built', async () => {
     expect(checkNode('18.19.0')).toMatchObject({ ok: false, text: /install 20\.11 or newer/ })
     expect(checkClock(0)).toMatchObject({ ok: false, text: /1970-01-01: set it/ })

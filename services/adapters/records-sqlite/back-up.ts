@@ -1,4 +1,4 @@
-import { existsSync, linkSync, mkdirSync, readdirSync, rmSync, statSync } from 'node:fs'
+import { existsSync, linkSync, mkdirSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { copyRecords, syncFile, type RecordsCounts } from './copy-records.ts'
 import { DATABASE_FILE } from './open-database.ts'
@@ -9,6 +9,8 @@ export interface BackUpParts {
   /** Where the backup shall stand. Nothing is ever overwritten. */
   readonly file: string
   readonly onProgress: (share: number) => void
+  /** Gives a file a second name; throws with a code where it cannot. */
+  readonly link?: (path: string, name: string) => void
 }
 
 export interface BackUpReport extends RecordsCounts {
@@ -24,22 +26,39 @@ export interface BackUpReport extends RecordsCounts {
  *
  * @throws {RecordsError} as `copyRecords`; RECORDS_TAKEN where the name is taken.
  */
-export async function backUpRecords({ dataDir, file, onProgress }: BackUpParts): Promise<BackUpReport> {
+export async function backUpRecords({
+  dataDir,
+  file,
+  onProgress,
+  link = linkSync,
+}: BackUpParts): Promise<BackUpReport> {
   if (existsSync(file)) throw taken(file)
   mkdirSync(dirname(file), { recursive: true, mode: 0o700 })
   const partial = `${file}.partial-${process.pid}`
   rmSync(partial, { force: true })
   const counts = await copyRecords({ from: join(dataDir, DATABASE_FILE), to: partial, onProgress })
   try {
-    // A name for the whole file; unlike a rename it fails where the name was taken meanwhile.
-    linkSync(partial, file)
-  } catch (error) {
-    throw (error as NodeJS.ErrnoException).code === 'EEXIST' ? taken(file) : error
+    giveName(partial, file, link)
   } finally {
     rmSync(partial, { force: true })
   }
   syncFile(dirname(file))
   return { ...counts, bytes: statSync(file).size }
+}
+
+/** Disks that know no second names, such as a USB stick in FAT or exFAT, and some in the network. */
+const NO_LINKS = ['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS']
+
+/** A second name for the whole file: unlike a rename it fails where the name was taken meanwhile. */
+function giveName(partial: string, file: string, link: (path: string, name: string) => void): void {
+  try {
+    link(partial, file)
+  } catch (error) {
+    const { code = '' } = error as NodeJS.ErrnoException
+    if (code === 'EEXIST' || existsSync(file)) throw taken(file)
+    if (!NO_LINKS.includes(code)) throw error
+    renameSync(partial, file)
+  }
 }
 
 const NAME = /^nightcap-\d{4}-\d{2}-\d{2}T\d{2}-\d{2}-\d{2}Z\.sqlite$/
