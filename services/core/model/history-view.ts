@@ -70,7 +70,6 @@ const troubleSchema = z.strictObject({
   fromMs: z.int(),
   toMs: z.int().nullable(),
 })
-export type HistoryTrouble = z.infer<typeof troubleSchema>
 
 const taskSchema = z.strictObject({
   machineIds: z.array(z.string()),

@@ -253,13 +253,8 @@ export const ACT_ORDER_TYPES = [
   'servicingSaid',
   'errorStopSaid',
 ] as const
-/** What changes how subjects are judged, beside readings; each at its own time. */
-export const ORDER_TYPES = [
-  'settings',
-  'learned',
-  ...ACT_ORDER_TYPES,
-] as const satisfies readonly InputBody['type'][]
 export type ActOrder = InputOf<(typeof ACT_ORDER_TYPES)[number]>
+/** What changes how subjects are judged, beside readings; each at its own time. */
 export type Order = InputOf<'settings' | 'learned'> | ActOrder
 
 /**

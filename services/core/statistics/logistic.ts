@@ -1,7 +1,5 @@
-import { chiSquareQuantile } from './chi-square.ts'
-import { mustAllBeFinite, mustBeConfidence, mustBeCount, mustMatch } from './check.ts'
+import { mustAllBeFinite, mustBeCount, mustMatch } from './check.ts'
 import { cholesky, type Cholesky } from './matrix.ts'
-import type { Interval } from './rate-interval.ts'
 
 /** Trials that had the same covariates; a row each, or one for many alike. */
 export interface BinomialRow {
@@ -89,13 +87,6 @@ export function unscaled(design: Design, beta: readonly number[]): number[] {
   const slopes = design.means.map((_, j) => (beta[j + 1] ?? NaN) / (design.deviations[j] ?? NaN))
   const shift = slopes.reduce((s, b, j) => s + b * (design.means[j] ?? NaN), 0)
   return [(beta[0] ?? NaN) - shift, ...slopes]
-}
-
-/** The Wald interval of an estimate. */
-export function waldInterval(estimate: number, standardError: number, confidence: number): Interval {
-  mustBeConfidence(confidence)
-  const reach = Math.sqrt(chiSquareQuantile(confidence, 1)) * standardError
-  return { low: estimate - reach, high: estimate + reach }
 }
 
 export function shareAt(logOdds: number): number {

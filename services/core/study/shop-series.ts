@@ -5,6 +5,7 @@ import { joinNights, type Series } from './nights.ts'
 import type { ShopNight } from './shop-nights.ts'
 
 const HOUR_MS = 3_600_000
+const DAY_MS = 24 * HOUR_MS
 /** A check that is made so shortly before opening belongs to the night that is about to end. Starting value. */
 export const BEFORE_OPENING_MS = 2 * HOUR_MS
 
@@ -61,6 +62,7 @@ export interface ShopSeriesMaterial {
  * SERIES-3 `baseline` and `routine` are checks of any night; one on suspicion counts too and is counted out beside them.
  * SERIES-4 a head that was changed starts its series anew: nothing is known of it until its first check, and its nights
  *          are compared among themselves. The night in which it was changed is the old one's.
+ * SERIES-5 a check of the day before the first night that a shop or a machine has says how that night began.
  */
 export function shopSeries({ nights, shopNights, checks, headChanges }: ShopSeriesMaterial): ShopSeries {
   const changesOf = changesByHead(headChanges)
@@ -103,23 +105,30 @@ function placedChecks(
   seriesId: (name: Omit<SeriesName, 'sinceMs'>, atMs: number) => string,
 ): NozzleCheck[] {
   const place = lastNightBefore(shopNights, checkedMs)
-  const night = shopNights[place]
-  const heads = night?.settings.machines.find((m) => m.id === machineId)?.heads ?? []
-  if (!night) return []
-  const next = shopNights[place + 1]
+  const [night, next] = [shopNights[place], shopNights[place + 1]]
+  const nightOf = (night ?? next)?.nightOf
+  if (nightOf === undefined || (!night && checkedMs < (next?.fromMs ?? 0) - DAY_MS)) return []
   const isInNight =
     next !== undefined && !isWithoutHours(next) && checkedMs > next.fromMs && checkedMs < next.toMs
-  return heads.flatMap((head) =>
-    head.channelGroups.map(({ id }) => ({
-      channelGroupId: seriesId({ machineId, headId: head.id, channelGroupId: id }, checkedMs),
-      nightOf: night.nightOf,
-      atMs: checkedMs,
-      missingNozzles: missing.find((m) => m.channelGroupId === id)?.missingNozzles ?? 0,
-      why: reason === 'suspicion' ? ('suspicion' as const) : ('routine' as const),
-      tellsOnlyState: isInNight || reason === 'afterCleaning',
-      place,
-    })),
-  )
+  return groupsIn(machineId, [night, next]).map(({ headId, id }) => ({
+    channelGroupId: seriesId({ machineId, headId, channelGroupId: id }, checkedMs),
+    nightOf,
+    atMs: checkedMs,
+    missingNozzles: missing.find((m) => m.channelGroupId === id)?.missingNozzles ?? 0,
+    why: reason === 'suspicion' ? ('suspicion' as const) : ('routine' as const),
+    tellsOnlyState: isInNight || reason === 'afterCleaning',
+    place,
+  }))
+}
+
+/** Channel groups of a machine as they were set in any of these nights. */
+function groupsIn(
+  machineId: string,
+  nights: readonly (ShopNight | undefined)[],
+): readonly { readonly headId: string; readonly id: string }[] {
+  const heads = nights.flatMap((n) => n?.settings.machines.find((m) => m.id === machineId)?.heads ?? [])
+  const groups = heads.flatMap((head) => head.channelGroups.map(({ id }) => [id, head.id] as const))
+  return [...new Map(groups)].map(([id, headId]) => ({ headId, id }))
 }
 
 /** By halving: nights are in order and do not overlap. -1 where there is none. */

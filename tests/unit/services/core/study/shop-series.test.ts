@@ -95,6 +95,29 @@ it('SERIES-1 without hours a check of the morning belongs to the night that ends
   expect(shop.left).toMatchObject({ tellsOnlyState: 0, clogBefore: 1 })
 })
 
+it('SERIES-5 what was checked on the day before the first night says how it began; what is older says nothing of it', () => {
+  const first = [check('2026-11-16T13:00:00Z', 0, { reason: 'baseline' }), check('2026-11-17T08:00:00Z', 2)]
+  expect(told(shopOf(first))).toEqual(['2026-11-16 clog'])
+  const [, ...withoutBaseline] = first
+  expect(told(shopOf(withoutBaseline))).toEqual([])
+  const old = [check('2025-11-16T13:00:00Z'), check('2026-11-14T08:00:00Z'), ...withoutBaseline]
+  expect([told(shopOf(old)), shopOf(old).left.laterOfTheDay]).toEqual([[], 0])
+})
+
+it('SERIES-5 so does the check of a machine that was added since the last night', () => {
+  const nights = shopNights(
+    [
+      { sinceMs: at('2026-11-16T12:00:00Z'), settings: { ...settings, machines: [] } },
+      { sinceMs: at('2026-11-18T12:00:00Z'), settings },
+    ],
+    at('2026-11-27T12:00:00Z'),
+  )
+  const checks = [check('2026-11-18T13:00:00Z', 0, { reason: 'baseline' }), check('2026-11-19T08:00:00Z', 1)]
+  expect(told(shopSeries({ nights: stored, shopNights: nights, checks, headChanges: [] }))).toEqual([
+    '2026-11-18 clog',
+  ])
+})
+
 it('SERIES-2 a check after a cleaning, or in the middle of a closed time, only tells whether it was clear', () => {
   const shop = shopOf([
     check('2026-11-17T08:00:00Z'),
