@@ -127,6 +127,16 @@ describe('for everyone', () => {
     await board.close()
   }, 60_000)
 
+  it('A11Y-13 printed from a dark screen it is dark on light, without what can only be pressed', async () => {
+    const board = await shop.open({ hash: '#/closing', scheme: 'dark' })
+    const look = `[getComputedStyle(document.body).color, document.querySelector('.ways').checkVisibility()]`
+    expect(await board.page.evaluate(look)).toEqual(['rgb(176, 167, 157)', true])
+    await board.page.emulateMedia({ media: 'print', colorScheme: 'dark' })
+    expect(await board.page.evaluate(look)).toEqual(['rgb(29, 40, 48)', false])
+    await board.page.locator('.closing-step').first().waitFor()
+    await board.close()
+  })
+
   it('A11Y-4 cautions stand before the steps, in plain view', async () => {
     const board = await shop.open({ width: 360, height: 740, hash: TASK })
     const caution = await board.page.locator('.cautions').boundingBox()

@@ -103,7 +103,7 @@ export const TERMS = {
     'The results of whole weeks are laid upon the nights of other weeks, again and again; only these two tests may claim something, since nights hang together.',
   pooled: 'Each channel group is compared within itself, so that one that always clogs proves nothing.',
   midP: 'The same p with half of what was seen counted: nearer to the truth with few clogs.',
-  curve: 'How probable a clog is along the scale; the band is where the curve lies with 95 %.',
+  curve: 'How probable a clog is along the scale; the band is where the curve lies with 95\u00A0%.',
   withinMonth: 'Each clog against other nights of the same head in the same month: season and age cancel.',
   matched: 'Other nights of the same channel group and month that no clog was near.',
   maxP: 'p of the best of all limits that were tried: it pays for having tried them all.',
@@ -152,5 +152,5 @@ export function oddsText({
 }
 
 export function count(n: number, one: string, many = `${one}s`): string {
-  return `${n.toLocaleString('en')} ${n === 1 ? one : many}`
+  return `${n} ${n === 1 ? one : many}`
 }

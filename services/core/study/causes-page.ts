@@ -172,7 +172,7 @@ function claimsText(
     const { more, less } = EXPOSURE_KINDS[exposure]
     return direction === 1 ? more : less
   })
-  const list = `${named.slice(0, -1).join(', ')} and with ${named.at(-1) ?? ''}`
+  const list = `${named.slice(0, -1).join(', ')} and ${named.at(-1) ?? ''}`
   return `New clogs came more often after nights with ${list} (${clogsText(clogs)} in ${counted} checked nights). That does not yet show the cause.`
 }
 

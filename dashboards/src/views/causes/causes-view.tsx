@@ -101,7 +101,7 @@ function Told({ app, page }: { app: AppModel; page: Page }) {
           </a>
         </p>
         <p class="hint">
-          {`Worked out ${dayAndClock(page.computedMs, timeZone)}. Rules of nights: ${page.modelVersion}. Weeks were exchanged ${page.resampling.draws.toLocaleString('en')} times from seed ${page.resampling.seed}: the same nights give the same page.`}
+          {`Worked out ${dayAndClock(page.computedMs, timeZone)}. Rules of nights: ${page.modelVersion}. Weeks were exchanged ${page.resampling.draws} times from seed ${page.resampling.seed}: the same nights give the same page.`}
         </p>
       </section>
     </>
@@ -213,7 +213,7 @@ function LeftOut({ page: { counts } }: { page: Page }) {
         ))}
         {counts.onSuspicion > 0 && (
           <li>
-            {`Counted, but to be kept in mind: ${count(counts.onSuspicion, 'check')} of ${counts.checks.toLocaleString('en')} were made on suspicion. Who looks when something seems wrong finds more clogs on bad nights.`}
+            {`Counted, but to be kept in mind: ${count(counts.onSuspicion, 'check')} of ${counts.checks} were made on suspicion. Who looks when something seems wrong finds more clogs on bad nights.`}
           </li>
         )}
       </ul>
