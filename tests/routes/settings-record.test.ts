@@ -134,6 +134,18 @@ describe('what was changed, by whom and why', () => {
     expect(limits.find(({ path }) => path === 'airDryPct.closeAbove')?.set).toBeNull()
   })
 
+  it('says of each limit whether a re-run can try it, and a re-run can try just those', async () => {
+    const { limits } = (await shop.send('owner', { url: `${url}/limits` })).json<{
+      limits: { path: string; isTriable: boolean }[]
+    }>()
+    const choices = (await shop.send('owner', { url: '/api/v1/reruns/limits' })).json<{
+      limits: { limit: string }[]
+    }>()
+    const triable = limits.filter((l) => l.isTriable).map((l) => l.path)
+    expect(triable.toSorted()).toEqual(choices.limits.map((c) => c.limit).toSorted())
+    expect(limits.find((l) => l.path === 'silent.intervals')?.isTriable).toBe(false)
+  })
+
   it('RECORD-4 a reason that is too long is refused by name', async () => {
     const payload = { settings: testSettings(), why: 'x'.repeat(2001) }
     const answer = await shop.send('owner', { method: 'POST', url: `${url}/changes`, payload })

@@ -29,6 +29,8 @@ export interface LimitView {
   readonly value: number
   readonly startingValue: number | null
   readonly set: Stamp | null
+  /** A re-run can try another value of it on the past. */
+  readonly isTriable: boolean
 }
 export interface PowerPicture {
   readonly fromMs: number

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import type { InputOf } from '../../core/model/input.ts'
+import { limitChoice } from '../../core/study/rerun/limit-choices.ts'
 import { nameOfActor } from '../actor-name.ts'
 import { actOf } from '../auth/guards.ts'
 import { noContent, problemResponse } from '../problem.ts'
@@ -95,6 +96,8 @@ export const settingsRecordRoutes: Routes = async (app, { monitor, records, acco
                 startingValue: z.number().nullable(),
                 /** null: a starting value of ours that was never changed. */
                 set: stampSchema.nullable(),
+                /** A re-run can try another value of it on the past. */
+                isTriable: z.boolean(),
               }),
             ),
           }),
@@ -109,6 +112,7 @@ export const settingsRecordRoutes: Routes = async (app, { monitor, records, acco
           value,
           startingValue,
           set: setBy && stampOf(setBy),
+          isTriable: limitChoice(words.path, monitor.settings()) !== null,
         }),
       ),
     }),

@@ -22,9 +22,11 @@ interface FormProps {
 
 /** What is tried, over which past, how closely. */
 export function RerunForm({ app, choices, limit: asked, value }: FormProps) {
-  const [limit, setLimit] = useState(asked ?? choices[0]?.limit ?? '')
+  const proposed = choices.find((c) => c.limit === asked)
+  const [limit, setLimit] = useState((proposed ?? choices[0])?.limit ?? '')
   const choice = choices.find((c) => c.limit === limit) ?? choices[0]
-  const [typed, setTyped] = useState(value !== null && choice ? String(inUnit(value, choice)) : '')
+  // A value belongs to the limit that it was proposed for, and to no other.
+  const [typed, setTyped] = useState(value !== null && proposed ? String(inUnit(value, proposed)) : '')
   const [days, setDays] = useState<number>(PERIODS[1].days)
   const [grain, setGrain] = useState<RerunGrain>('readings')
   const [fault, setFault] = useState('')
@@ -36,8 +38,14 @@ export function RerunForm({ app, choices, limit: asked, value }: FormProps) {
     const number = Number(typed.replace(',', '.'))
     if (typed.trim() === '' || !Number.isFinite(number)) return setFault('Write the value to try as a number')
     setFault('')
-    const toMs = app.clock.nowMs.peek()
-    const order = { limit, value: fromUnit(number, choice), fromMs: toMs - days * DAY_MS, toMs, grain }
+    const toMs = Math.floor(app.clock.nowMs.peek())
+    const order = {
+      limit: choice.limit,
+      value: fromUnit(number, choice),
+      fromMs: toMs - days * DAY_MS,
+      toMs,
+      grain,
+    }
     void app.rerun.start(order)
   }
   return (

@@ -68,11 +68,13 @@ function LimitRow({ app, limit, part }: { app: AppModel; limit: LimitView; part:
       <div class="limit-words">
         <p>{meaning}</p>
         <p class="evidence">{originWords(limit, now)}</p>
-        <p>
-          <a href={rerunHash(path, value)}>
-            Try it on the past<span class="only-read">{`: ${limit.group}, ${label}`}</span>
-          </a>
-        </p>
+        {limit.isTriable && (
+          <p>
+            <a href={rerunHash(path, value)}>
+              Try it on the past<span class="only-read">{`: ${limit.group}, ${label}`}</span>
+            </a>
+          </p>
+        )}
       </div>
     </div>
   )
