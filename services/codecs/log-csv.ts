@@ -1,6 +1,6 @@
 import type { HeadChange, JudgedCare, LogNote, NozzleCheck } from '../core/model/log-entry.ts'
 import type { Machine, Settings } from '../core/model/settings.ts'
-import { toCsv, type CsvColumn } from './csv.ts'
+import { csvPieces, type CsvColumn } from './csv.ts'
 
 /** An entry, and who wrote it down, by name. */
 export type Written<Entry> = Entry & { readonly by: string | null }
@@ -16,7 +16,10 @@ interface CheckRow {
 }
 
 /** A line for each channel group of each check, the clear ones too, so that a file says what was looked at. */
-export function nozzleChecksCsv(checks: readonly Written<NozzleCheck>[], settings: Settings): string {
+export function nozzleChecksCsv(
+  checks: readonly Written<NozzleCheck>[],
+  settings: Settings,
+): Iterable<string> {
   const titles = titlesOf(settings)
   const columns: readonly CsvColumn<CheckRow>[] = [
     { heading: 'id', cell: ({ check }) => check.checkId },
@@ -30,10 +33,11 @@ export function nozzleChecksCsv(checks: readonly Written<NozzleCheck>[], setting
     { heading: 'note', cell: ({ check }) => check.note },
     { heading: 'logged_by', cell: ({ check }) => check.by },
   ]
-  return toCsv(
-    columns,
-    checks.flatMap((check) => rowsOf(check, settings)),
-  )
+  return csvPieces(columns, rowsOfAll(checks, settings))
+}
+
+function* rowsOfAll(checks: readonly Written<NozzleCheck>[], settings: Settings): Generator<CheckRow> {
+  for (const check of checks) yield* rowsOf(check, settings)
 }
 
 function rowsOf(check: Written<NozzleCheck>, settings: Settings): readonly CheckRow[] {
@@ -47,7 +51,7 @@ function rowsOf(check: Written<NozzleCheck>, settings: Settings): readonly Check
   }))
 }
 
-export function cleaningsCsv(cares: readonly Written<JudgedCare>[], settings: Settings): string {
+export function cleaningsCsv(cares: readonly Written<JudgedCare>[], settings: Settings): Iterable<string> {
   const titles = titlesOf(settings)
   const columns: readonly CsvColumn<Written<JudgedCare>>[] = [
     { heading: 'id', cell: (c) => c.careId },
@@ -61,10 +65,10 @@ export function cleaningsCsv(cares: readonly Written<JudgedCare>[], settings: Se
     { heading: 'note', cell: (c) => c.note },
     { heading: 'logged_by', cell: (c) => c.by },
   ]
-  return toCsv(columns, cares)
+  return csvPieces(columns, cares)
 }
 
-export function notesCsv(notes: readonly Written<LogNote>[], settings: Settings): string {
+export function notesCsv(notes: readonly Written<LogNote>[], settings: Settings): Iterable<string> {
   const titles = titlesOf(settings)
   const columns: readonly CsvColumn<Written<LogNote>>[] = [
     { heading: 'id', cell: (n) => n.noteId },
@@ -75,10 +79,13 @@ export function notesCsv(notes: readonly Written<LogNote>[], settings: Settings)
     { heading: 'text', cell: (n) => n.text },
     { heading: 'logged_by', cell: (n) => n.by },
   ]
-  return toCsv(columns, notes)
+  return csvPieces(columns, notes)
 }
 
-export function headChangesCsv(changes: readonly Written<HeadChange>[], settings: Settings): string {
+export function headChangesCsv(
+  changes: readonly Written<HeadChange>[],
+  settings: Settings,
+): Iterable<string> {
   const titles = titlesOf(settings)
   const columns: readonly CsvColumn<Written<HeadChange>>[] = [
     { heading: 'id', cell: (h) => h.changeId },
@@ -90,7 +97,7 @@ export function headChangesCsv(changes: readonly Written<HeadChange>[], settings
     { heading: 'note', cell: (h) => h.note },
     { heading: 'logged_by', cell: (h) => h.by },
   ]
-  return toCsv(columns, changes)
+  return csvPieces(columns, changes)
 }
 
 export function groupsOf(machine: Machine): readonly { readonly id: string; readonly title: string }[] {

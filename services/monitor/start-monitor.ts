@@ -22,6 +22,7 @@ import type { MonitorConfig } from './config.ts'
 import { createEngine, type Engine } from './engine.ts'
 import { openCauses } from './open-causes.ts'
 import { openOwnHealth } from './open-own-health.ts'
+import { openLogFiles } from './open-log-files.ts'
 import { openReruns } from './reruns.ts'
 import { createForwarder } from './forward-readings.ts'
 import type { Log } from './log.ts'
@@ -142,6 +143,7 @@ async function start(
     telling,
     reruns,
     causes,
+    logFiles: openLogFiles({ dataDir: config.dataDir, settings: monitor.settings }),
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: boardDir(),
     config: config.http,

@@ -6,6 +6,7 @@ import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { SeriesSource } from '../core/model/ports/history.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { Reruns } from '../core/model/ports/reruns.ts'
+import type { LogFiles } from '../core/model/ports/log-files.ts'
 import type { Causes } from '../core/model/ports/causes.ts'
 import type { Telling } from '../core/model/ports/telling.ts'
 import type { RecordsReader } from '../core/model/ports/records.ts'
@@ -67,6 +68,7 @@ export interface WebAppParts {
   readonly telling: Telling
   readonly reruns: Reruns
   readonly causes: Causes
+  readonly logFiles: LogFiles
   readonly accounts: AccountStore
   readonly sentOnce: SentOnceStore
   /** Folder of the built board; it may be missing. */
@@ -138,6 +140,7 @@ function createParts({
   telling,
   reruns,
   causes,
+  logFiles,
   accounts,
   config,
   nowMs,
@@ -151,6 +154,7 @@ function createParts({
     telling,
     reruns,
     causes,
+    logFiles,
     accounts,
     config,
     nowMs,

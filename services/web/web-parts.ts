@@ -1,6 +1,7 @@
 import type { AccountStore } from '../core/model/ports/accounts.ts'
 import type { SeriesSource } from '../core/model/ports/history.ts'
 import type { Causes } from '../core/model/ports/causes.ts'
+import type { LogFiles } from '../core/model/ports/log-files.ts'
 import type { Monitor } from '../core/model/ports/monitor.ts'
 import type { Reruns } from '../core/model/ports/reruns.ts'
 import type { Telling } from '../core/model/ports/telling.ts'
@@ -30,6 +31,7 @@ export interface WebParts {
   readonly telling: Telling
   readonly reruns: Reruns
   readonly causes: Causes
+  readonly logFiles: LogFiles
   readonly accounts: AccountStore
   readonly config: WebConfig
   /** The wall clock, for people, sessions and codes. The monitor's own clock runs fast in a demo. */

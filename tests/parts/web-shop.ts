@@ -18,6 +18,7 @@ import { initialKernel } from '../../services/core/kernel/state.ts'
 import { openCauses } from '../../services/monitor/open-causes.ts'
 import { createSealer } from '../../services/monitor/key-file.ts'
 import { createSeriesSource } from '../../services/monitor/series-source.ts'
+import { openLogFiles } from '../../services/monitor/open-log-files.ts'
 import { openReruns } from '../../services/monitor/reruns.ts'
 import { createTelling, type TellingInside } from '../../services/monitor/telling-port.ts'
 import { createWebApp, LOG_REDACTION, type WebAppParts } from '../../services/web/app.ts'
@@ -103,6 +104,7 @@ export async function openWebShop(
     telling,
     reruns,
     causes,
+    logFiles: openLogFiles({ dataDir, settings: monitor.settings }),
     sentOnce: createSqliteSentOnceStore({ db }),
     boardDir: join(dataDir, 'no-board'),
     config: { allowedHosts: [], secureCookies: false, trustedProxies: [] },

@@ -1,3 +1,4 @@
+import { setImmediate } from 'node:timers/promises'
 import { parse } from 'csv-parse/sync'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { noteInLog } from '../../services/core/kernel/log-entries.ts'
@@ -295,5 +296,37 @@ describe('a file brought into the logbook', () => {
       status: 422,
       detail: expect.stringContaining('cut it into several') as string,
     })
+  })
+})
+
+describe('long files', { timeout: 120_000 }, () => {
+  /** How many requests of others, one after the other, were answered before this was done. */
+  const answeredDuring = async (work: Promise<unknown>): Promise<number> => {
+    let isOver = false
+    const over = work.finally(() => (isOver = true))
+    let answered = 0
+    // Requests that are injected take no turn of the event loop by themselves, as those of a network do.
+    for (; !isOver; await setImmediate()) {
+      expect((await get('/quiet')).statusCode).toBe(200)
+      answered++
+    }
+    await over
+    return answered
+  }
+
+  it('FILE-1 others are answered while a file is written', async () => {
+    keep(...Array.from({ length: 3_000 }, (_, n) => nozzleCheck(`c${n}`, { checkedMs: NOW - n * HOUR })))
+    const file = get('/nozzle-checks.csv')
+    expect(await answeredDuring(file)).toBeGreaterThan(20)
+    expect((await file).body.split('\r\n')).toHaveLength(2 * 3_000 + 2)
+  })
+  it('IMPORT-6 others are answered while a file is read', async () => {
+    const line = (n: number) => `${new Date(NOW - n * HOUR).toISOString()},roll,roll-white,1,routine,`
+    const text = ['checked_at,machine,channel_group,missing_nozzles,reason,note']
+      .concat(Array.from({ length: 10_000 }, (_, n) => line(n)))
+      .join('\n')
+    const preview = post('/logbook/import/preview', { kind: 'nozzleCheck', text })
+    expect(await answeredDuring(preview)).toBeGreaterThan(50)
+    expect((await preview).json()).toMatchObject({ rows: 10_000, fresh: 10_000, bad: 0 })
   })
 })

@@ -1,7 +1,9 @@
 import { z } from 'zod'
-import { CSV_CONTENT_TYPE, toCsv } from '../../codecs/csv.ts'
+import { CSV_CONTENT_TYPE, csvPieces } from '../../codecs/csv.ts'
+import { inTurns } from '../../codecs/turns.ts'
 import { causesStatusSchema, type CausesQuestion } from '../../core/model/causes-view.ts'
 import { nameSchema } from '../../core/model/name.ts'
+import { sendCsv } from '../csv-reply.ts'
 import { noContent, problemResponse, textResponse } from '../problem.ts'
 import type { Routes } from './routes.ts'
 
@@ -83,10 +85,7 @@ export const causesRoutes: Routes = async (app, { causes }) => {
         heading: String(heading),
         cell: (row: (typeof rows)[number]) => row[i] ?? null,
       }))
-      return reply
-        .type(CSV_CONTENT_TYPE)
-        .header('content-disposition', 'attachment; filename="nights.csv"')
-        .send(toCsv(columns, rows))
+      return sendCsv(reply, { fileName: 'nights.csv', pieces: inTurns(csvPieces(columns, rows), 1) })
     },
   )
 }

@@ -1,7 +1,6 @@
 import type { FastifyReply } from 'fastify'
 import { z } from 'zod'
 import { CSV_CONTENT_TYPE } from '../../codecs/csv.ts'
-import type { Written } from '../../codecs/log-csv.ts'
 import {
   HELPED,
   careEntrySchema,
@@ -20,9 +19,9 @@ import {
 import { nameSchema } from '../../core/model/name.ts'
 import type { Permission } from '../../core/model/permissions.ts'
 import type { LogWindow, RecordsReader } from '../../core/model/ports/records.ts'
-import type { Settings } from '../../core/model/settings.ts'
 import { nameOfActor } from '../actor-name.ts'
 import { actOf } from '../auth/guards.ts'
+import { sendCsv } from '../csv-reply.ts'
 import { noContent, problemResponse, sendNotFound, sendOutcome, textResponse } from '../problem.ts'
 import type { WebParts } from '../web-parts.ts'
 import type { Routes } from './routes.ts'
@@ -41,7 +40,6 @@ export interface LogRoutes<Row extends LogEntry, Body extends object> {
   readonly body: z.ZodType<Body>
   readonly toEntry: (id: string, body: Body, isVoid: boolean) => SaidEntry
   readonly read: (records: RecordsReader, window: LogWindow) => readonly Row[]
-  readonly toCsv: (rows: readonly Written<Row>[], settings: Settings) => string
 }
 
 const atMsSchema = z.coerce.number().pipe(z.int().nonnegative().max(8.64e15))
@@ -90,7 +88,7 @@ export function viewOf(
 /** List, history, correction and CSV of one kind of entry. What is new has a route of its own, since it may change more. */
 export function logEntryRoutes<Row extends LogEntry, Body extends object>(of: LogRoutes<Row, Body>): Routes {
   return async (app, parts) => {
-    const { monitor, records, accounts } = parts
+    const { monitor, records, accounts, logFiles } = parts
     const tags = ['logbook']
     const see = { permission: 'seeLogbook' } as const
     const unknown = (reply: FastifyReply, id: string) =>
@@ -164,13 +162,8 @@ export function logEntryRoutes<Row extends LogEntry, Body extends object>(of: Lo
         },
       },
       async ({ query }, reply) => {
-        const rows = of
-          .read(records, windowOf(query, monitor.nowMs()))
-          .map((entry) => ({ ...entry, by: nameOfActor(entry.act.actorId, accounts) }))
-        return reply
-          .type(CSV_CONTENT_TYPE)
-          .header('content-disposition', `attachment; filename="${of.path}.csv"`)
-          .send(of.toCsv(rows, monitor.settings()))
+        const pieces = logFiles.csv(of.kind, windowOf(query, monitor.nowMs()))
+        return sendCsv(reply, { fileName: `${of.path}.csv`, pieces })
       },
     )
   }

@@ -1,5 +1,4 @@
 import { z } from 'zod'
-import { cleaningsCsv, headChangesCsv, notesCsv, nozzleChecksCsv } from '../../codecs/log-csv.ts'
 import {
   careFields,
   headChangeFields,
@@ -29,7 +28,6 @@ const checks: LogRoutes<NozzleCheck, z.infer<typeof checkSchema>> = {
   body: checkSchema,
   toEntry: (checkId, said, isVoid) => ({ kind: 'nozzleCheck', checkId, ...said, void: isVoid }),
   read: (records, window) => records.nozzleChecks(window),
-  toCsv: nozzleChecksCsv,
 }
 
 const careSchema = z.strictObject(careFields)
@@ -42,7 +40,6 @@ const cleanings: LogRoutes<JudgedCare, z.infer<typeof careSchema>> = {
   body: careSchema,
   toEntry: (careId, said, isVoid) => ({ kind: 'care', careId, ...said, void: isVoid }),
   read: (records, window) => records.careEntries(window),
-  toCsv: cleaningsCsv,
 }
 
 const noteSchema = z.strictObject(noteFields)
@@ -55,7 +52,6 @@ const notes: LogRoutes<LogNote, z.infer<typeof noteSchema>> = {
   body: noteSchema,
   toEntry: (noteId, said, isVoid) => ({ kind: 'note', noteId, ...said, void: isVoid }),
   read: (records, window) => records.notes(window),
-  toCsv: notesCsv,
 }
 
 const headSchema = z.strictObject(headChangeFields)
@@ -68,7 +64,6 @@ const headChanges: LogRoutes<HeadChange, z.infer<typeof headSchema>> = {
   body: headSchema,
   toEntry: (changeId, said, isVoid) => ({ kind: 'headChange', changeId, ...said, void: isVoid }),
   read: (records, window) => records.headChanges(window),
-  toCsv: headChangesCsv,
 }
 
 /** What is read, corrected and exported the same way, whatever its kind. */

@@ -1,11 +1,11 @@
-import { Readable } from 'node:stream'
-import type { FastifyReply } from 'fastify'
 import { z } from 'zod'
 import { CSV_CONTENT_TYPE } from '../../codecs/csv.ts'
 import { READINGS_HEADING, toReadingLine } from '../../codecs/readings-csv.ts'
+import { inTurns } from '../../codecs/turns.ts'
 import type { RecordsReader } from '../../core/model/ports/records.ts'
 import type { Quantity } from '../../core/model/quantity.ts'
 import { sensorIdSchema } from '../../core/model/subject.ts'
+import { sendCsv } from '../csv-reply.ts'
 import { problemResponse, sendNotFound, textResponse } from '../problem.ts'
 import type { Routes } from './routes.ts'
 import { quantityOf } from './series.ts'
@@ -17,7 +17,7 @@ const querySchema = z
   .strictObject({ sensor: sensorIdSchema, from: atMsSchema, to: atMsSchema })
   .refine((q) => q.from < q.to, { path: ['to'], error: 'must be later than from' })
 
-/** Single readings as a file, a page at a time: the next is looked up when whoever asked has taken the last. */
+/** Single readings as a file, a page at a time: the next is looked up when whoever asked has taken the last, and others had their turn. */
 export const readingsCsvRoutes: Routes = async (app, { monitor, records }) => {
   app.get(
     '/readings.csv',
@@ -36,29 +36,18 @@ export const readingsCsvRoutes: Routes = async (app, { monitor, records }) => {
       if (!quantity)
         return sendNotFound(reply, `sensor: ${sensor} is neither assigned nor heard; see /api/v1/sensors`)
       const window = { sensorId: sensor, quantity, fromMs: from, toMs: to }
-      return sendLines(reply, {
+      return sendCsv(reply, {
         fileName: `${sensor.replace('/', '-')}.csv`,
-        pages: pagesOf(records, window),
+        pieces: inTurns(pagesOf(records, window), 1),
       })
     },
   )
 }
 
-/** Without the route's own types: a stream is sent as it is, and none of the schemas' texts. */
-function sendLines(
-  reply: FastifyReply,
-  { fileName, pages }: { fileName: string; pages: AsyncGenerator<string> },
-): FastifyReply {
-  return reply
-    .type(CSV_CONTENT_TYPE)
-    .header('content-disposition', `attachment; filename="${fileName}"`)
-    .send(Readable.from(pages))
-}
-
-async function* pagesOf(
+function* pagesOf(
   records: Pick<RecordsReader, 'readings'>,
   { fromMs, ...window }: { sensorId: string; quantity: Quantity; fromMs: number; toMs: number },
-): AsyncGenerator<string> {
+): Generator<string> {
   yield `${READINGS_HEADING}\r\n`
   for (let nextMs = fromMs; ;) {
     const page = records.readings({ ...window, fromMs: nextMs, limit: PAGE })

@@ -233,10 +233,12 @@ describe('export and import', () => {
           })
         })
         const { found, bad } = await read(
-          nozzleChecksCsv(
-            given.map((c) => ({ ...c, by: '=me' })),
-            settings,
-          ),
+          [
+            ...nozzleChecksCsv(
+              given.map((c) => ({ ...c, by: '=me' })),
+              settings,
+            ),
+          ].join(''),
         )
         expect(bad).toEqual([])
         expect(found.map((f) => ({ ...f.entry, id: f.id }))).toEqual(
