@@ -5,6 +5,7 @@ import type { InputOf } from '../../services/core/model/input.ts'
 import { settingsVersion } from '../../services/web/settings-version.ts'
 import { limitOrigins, recordedChanges } from '../../services/web/settings-record.ts'
 import { powerColumns } from '../../services/web/power-picture.ts'
+import { limitChoice } from '../../services/core/study/rerun/limit-choices.ts'
 import type { Handler, Reply, Route, ShopState } from './board-server.ts'
 import { SHOP_NOW_MS } from './invented-shop.ts'
 
@@ -151,6 +152,7 @@ export const SETUP_ROUTES: readonly Route[] = [
           value,
           startingValue,
           set: setBy && stampOf(setBy),
+          isTriable: limitChoice(words.path, state.settings) !== null,
         })),
       },
     }),
