@@ -209,6 +209,8 @@ describe('who may do what', () => {
         expect(status, `${one.method} ${one.url}`).not.toBe(500)
       }
     },
+    // Some files are written on a thread, which takes seconds to begin from source on a busy machine.
+    120_000,
   )
 
   it('MAY-2 every route asks for the permission that it is meant to ask for', () => {
