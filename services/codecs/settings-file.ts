@@ -1,4 +1,4 @@
-import { isNode, isMap, LineCounter, parseDocument, stringify, type Document } from 'yaml'
+import { isNode, isMap, isScalar, LineCounter, parseDocument, stringify, visit, type Document } from 'yaml'
 import type { Settings } from '../core/model/settings.ts'
 import type { FieldError } from './problem-details.ts'
 import { parseSettings } from './settings-check.ts'
@@ -14,6 +14,8 @@ export type SettingsFileOutcome =
 
 /** Longest settings file that is read. */
 const MAX_CHARACTERS = 1_000_000
+/** So many faults are told; whoever mends those sees the next. */
+const MOST_FAULTS = 50
 
 /**
  * Settings out of a YAML 1.2 file (core schema: dates and times of day stay texts). Aliases, tags of their own and
@@ -23,8 +25,11 @@ export function parseSettingsYaml(text: string): SettingsFileOutcome {
   if (text.length > MAX_CHARACTERS)
     return refuse(null, 'the file is longer than 1,000,000 characters: shorten it')
   const lines = new LineCounter()
-  const document = parseDocument(text, { lineCounter: lines, version: '1.2', schema: 'core', merge: false })
-  const faults = [...document.errors, ...document.warnings].map(({ code, message, pos }) => {
+  // The library compares every key with every other: a hostile file would hold the monitor up for many minutes.
+  const options = { version: '1.2', schema: 'core', merge: false, uniqueKeys: false } as const
+  const document = parseDocument(text, { lineCounter: lines, ...options })
+  const found = [...document.errors, ...document.warnings, ...keysGivenTwice(document)]
+  const faults = found.slice(0, MOST_FAULTS).map(({ code, message, pos }) => {
     const { line } = lines.linePos(pos[0])
     return { pointer: '', line, detail: withLine(line, FAULT_WORDS[code] ?? firstLine(message)) }
   })
@@ -52,6 +57,34 @@ const FAULT_WORDS: Readonly<Record<string, string>> = {
   DUPLICATE_KEY: 'this name stands twice: keep one of the two',
   MULTIPLE_DOCS: 'a second document begins here: keep one in the file',
   TAG_RESOLVE_FAILED: 'tags (!name) cannot be used here: write the value as it is',
+}
+
+interface Fault {
+  readonly code: string
+  readonly message: string
+  readonly pos: readonly [number, ...number[]]
+}
+
+/** In one pass, however many keys there are. */
+function keysGivenTwice(document: Document): readonly Fault[] {
+  if (document.errors.length > 0) return []
+  const faults: Fault[] = []
+  visit(document, {
+    Map: (_, { items }) => {
+      const seen = new Set<string>()
+      for (const { key } of items) {
+        const name = isScalar(key) ? String(key.value) : null
+        if (name === null) continue
+        if (seen.has(name)) faults.push({ code: 'DUPLICATE_KEY', message: '', pos: placeOf(key) })
+        seen.add(name)
+      }
+    },
+  })
+  return faults
+}
+
+function placeOf(key: unknown): [number] {
+  return [isNode(key) && key.range ? key.range[0] : 0]
 }
 
 /** undefined when the document uses an alias; an empty file is null, which the schema refuses by name. */

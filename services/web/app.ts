@@ -56,7 +56,7 @@ import { settingsRoutes } from './routes/settings.ts'
 import { settingsRecordRoutes } from './routes/settings-record.ts'
 import { taskRoutes } from './routes/tasks.ts'
 import { addPromptClose } from './prompt-close.ts'
-import { addSecurityHeaders } from './security-headers.ts'
+import { addRefusalHeaders, addSecurityHeaders } from './security-headers.ts'
 import { addSentOnce } from './sent-once.ts'
 import { createSettingsChanges } from './settings-changes.ts'
 import type { WebConfig, WebParts } from './web-parts.ts'
@@ -110,7 +110,7 @@ export function createWebApp(given: WebAppParts): FastifyInstance {
     bodyLimit: 1_000_000,
     requestTimeout: 30_000,
     routerOptions: { maxParamLength: 400 },
-    frameworkErrors: (error, request, reply) => void sendError(error, request, reply),
+    frameworkErrors: (error, request, reply) => void sendError(error, request, addRefusalHeaders(reply)),
   })
   app.setValidatorCompiler(compileValidator)
   app.setSerializerCompiler(serializerCompiler)

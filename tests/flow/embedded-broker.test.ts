@@ -1,9 +1,12 @@
 import { spawnSync } from 'node:child_process'
+import { EventEmitter } from 'node:events'
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { connect, type Socket } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import type { Client, ConnectPacket } from 'aedes'
 import { afterEach, describe, expect, it, vi } from 'vitest'
+import { createBrokerGate } from '../../services/adapters/mqtt/broker-gate.ts'
 import { createEmbeddedBroker, type EmbeddedBroker } from '../../services/adapters/mqtt/embedded-broker.ts'
 import { createSystemClock } from '../../services/adapters/clock/system-clock.ts'
 import { readingsTopic, statusTopic } from '../../services/core/model/topics.ts'
@@ -174,6 +177,34 @@ describe('who comes in', () => {
     const { client } = await rig({ maxConnections: 1 })
     await client('bench')
     await expect(client('shelf')).rejects.toThrow()
+  })
+
+  it('one secret cannot take the places of all: of seventeen connections of a device the oldest is ended', async () => {
+    const { client, log } = await rig()
+    const plugs: TestClient[] = []
+    for (let n = 0; n < 17; n++) plugs.push(await client('plug', { clientId: `plug-${n}` }))
+    await plugs[0]?.untilClosed
+    expect(plugs.slice(1).every((plug) => plug.client.connected)).toBe(true)
+    expect(log.lines.join('\n')).toContain('too many connections')
+    await client('bench')
+  })
+
+  it.each([
+    ['plug', 'plug-1', true],
+    ['bench', 'bench', false],
+  ])('of %s as %s nothing is kept once it is away: %s', async (username, clientId, clean) => {
+    const gate = createBrokerGate({
+      verifyNode: () => true,
+      verifyProgram: () => false,
+      settings,
+      sink: createHeldSink(),
+      clock: createSystemClock(),
+      log: createQuietLog(),
+    })
+    const packet = { cmd: 'connect', clientId, clean: false, username, password: Buffer.from('x') }
+    const client = { id: '', conn: new EventEmitter() } as unknown as Client
+    await new Promise((done) => gate.preConnect(client, packet as ConnectPacket, done))
+    expect(packet.clean).toBe(clean)
   })
 
   it('a connection that does not say who it is, is closed', async () => {

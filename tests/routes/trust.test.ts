@@ -118,6 +118,14 @@ describe('where a change comes from', () => {
 })
 
 describe('headers', () => {
+  it('HEADER-1 a path that cannot be decoded is answered with nothing to run, to guess or to keep', async () => {
+    const { statusCode, headers } = await shop.app.inject({ url: '/%ff' })
+    expect(statusCode).toBe(400)
+    expect(headers['content-security-policy']).toBe("default-src 'none';frame-ancestors 'none'")
+    expect(headers['x-content-type-options']).toBe('nosniff')
+    expect(headers['cache-control']).toBe('no-store')
+  })
+
   const everywhere = [
     '/',
     '/api/v1/session',

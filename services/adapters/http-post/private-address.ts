@@ -12,8 +12,11 @@ const REFUSED: readonly (readonly [string, number, 'ipv4' | 'ipv6'])[] = [
   ['192.168.0.0', 16, 'ipv4'],
   ['198.18.0.0', 15, 'ipv4'],
   ['224.0.0.0', 3, 'ipv4'],
-  ['::', 127, 'ipv6'],
+  // Forms that carry an IPv4 address within: what they would be taken for depends on the place.
+  ['::', 96, 'ipv6'],
+  ['::ffff:0:0:0', 96, 'ipv6'],
   ['64:ff9b::', 32, 'ipv6'],
+  ['2001::', 32, 'ipv6'],
   ['2002::', 16, 'ipv6'],
   ['fc00::', 7, 'ipv6'],
   ['fe80::', 10, 'ipv6'],

@@ -27,6 +27,8 @@ import { createSparingLog, type MqttLog } from './sparing-log.ts'
 const MAX_CONNECT_BYTES = 16 * 1024
 /** Packets above this are cut off when announced; between this and the payload limit they are judged and acknowledged. */
 const MAX_PACKET_BYTES = 2 * MAX_PAYLOAD_BYTES
+/** So many connections may one device or program hold, whatever client ids it gives. Starting value. */
+const MOST_CONNECTIONS_OF_ONE = 16
 
 type Callbacks = Required<
   Pick<AedesOptions, 'preConnect' | 'authenticate' | 'authorizePublish' | 'authorizeSubscribe'>
@@ -77,6 +79,20 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
       .catch((error: unknown) => {
         say.warn('count', { reason: String(error) }, 'a refused MQTT message could not be counted')
       })
+  }
+
+  /** Ends the oldest connection of who has too many: one secret must not take the place of all other nodes. */
+  function makeRoom({ kind, id }: ClientIdentity): void {
+    const own = [...live].filter((client) => isOf(identities.get(client), { kind, id }))
+    if (own.length < MOST_CONNECTIONS_OF_ONE) return
+    say.warn(
+      `many ${kind} ${id}`,
+      { client: id },
+      'an MQTT client has too many connections: the oldest was ended',
+    )
+    const [oldest] = own
+    if (oldest) live.delete(oldest)
+    oldest?.close()
   }
 
   async function refusePublish(
@@ -144,8 +160,10 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
           else {
             identities.set(client, outcome)
             packet.clientId = keptClientId(outcome, packet.clientId)
-            // Nothing is kept for a program that is away: it gets the retained states when it is back.
-            if (outcome.kind === 'program') packet.clean = true
+            // Nothing is kept for a program that is away: it gets the retained states when it is back. Nor for a
+            // client id of somebody's own choosing: one secret could fill the memory under ever new ones.
+            if (outcome.kind === 'program' || packet.clientId !== outcome.id) packet.clean = true
+            makeRoom(outcome)
             live.add(client)
             client.conn.once('close', () => live.delete(client))
           }
@@ -186,11 +204,8 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
     updateSettings: (settings) => {
       index = toMessageIndex(settings)
     },
-    disconnect: ({ kind, id }) => {
-      for (const client of live) {
-        const known = identities.get(client)
-        if (known?.kind === kind && known.id === id) client.close()
-      }
+    disconnect: (identity) => {
+      for (const client of live) if (isOf(identities.get(client), identity)) client.close()
     },
     close: async () => {
       closing = true
@@ -199,6 +214,10 @@ export function createBrokerGate(parts: BrokerGateParts): BrokerGate {
       await new Promise((resolve) => setImmediate(resolve))
     },
   }
+}
+
+function isOf(known: ClientIdentity | undefined, { kind, id }: ClientIdentity): boolean {
+  return known?.kind === kind && known.id === id
 }
 
 function toConnectRequest({

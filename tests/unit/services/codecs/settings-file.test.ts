@@ -106,3 +106,16 @@ describe('the settings file', () => {
     expect(['', 'Mars/Base', '+01:00', 'Europe/'].some(isKnownTimeZone)).toBe(false)
   })
 })
+
+describe('a file that is meant to hurt', () => {
+  it('a name given twice among thirty thousand is found in one pass, and not by comparing each with each', () => {
+    const names = Array.from({ length: 30_000 }, (_, n) => `k${n}: 1`)
+    const outcome = parseSettingsYaml([...names, 'k7: 2'].join('\n'))
+    expect(outcome).toMatchObject({ ok: false, errors: [{ line: 30_001 }] })
+  })
+
+  it('of many faults the first fifty are told', () => {
+    const outcome = parseSettingsYaml('a: 1\n'.repeat(500))
+    expect(!outcome.ok && outcome.errors).toHaveLength(50)
+  })
+})
