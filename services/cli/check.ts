@@ -1,5 +1,5 @@
 import { checkSetUp } from '../monitor/check-set-up.ts'
-import { ENVIRONMENT } from '../monitor/config.ts'
+import { ENVIRONMENT } from '../monitor/environment.ts'
 import type { Finding } from '../monitor/finding.ts'
 import { boardDir } from '../monitor/board-dir.ts'
 import { readConfig, readVariable } from '../monitor/read-config.ts'

@@ -1,7 +1,8 @@
 import { existsSync, readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { parse } from 'yaml'
-import { ENVIRONMENT, parseConfig } from '../../../services/monitor/config.ts'
+import { parseConfig } from '../../../services/monitor/config.ts'
+import { ENVIRONMENT } from '../../../services/monitor/environment.ts'
 
 interface Service {
   image?: string

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { ENVIRONMENT, isLoopback, parseConfig } from '../../../../services/monitor/config.ts'
+import { isLoopback, parseConfig } from '../../../../services/monitor/config.ts'
+import { ENVIRONMENT } from '../../../../services/monitor/environment.ts'
 
 const problemsOf = (environment: Record<string, string>): string => {
   const outcome = parseConfig(environment)
