@@ -1,3 +1,4 @@
+import { medianAbsoluteDeviation } from 'simple-statistics'
 import type { CleaningWaste } from '../model/learned/cleanings.ts'
 import { learnedOf } from '../model/learned.ts'
 import { fillPct } from '../physics/bottle-volume.ts'
@@ -21,10 +22,18 @@ const POINT_EVERY_MS = 5 * MINUTE_MS
 const LEAST_CLEANINGS = 5
 /** A scale at rest falls by no more than this by its own noise; what falls further has left. */
 const MOST_NOISE_G = 1
-/** So far below what was credited the level has truly fallen, and gains count from there. Starting value. */
-const FALLEN_G = 2
+/** A scale beside a machine that prints trembles by more: by so many standard deviations of its steps. Starting value. */
+const NOISE_SIGMAS = 4
+/** Two hours of steps tell how a scale trembles, and what single cleanings bring among them does not show. */
+const STEPS = 24
+/** So many times its noise below what was credited the level has truly fallen, and gains count from there. Starting value. */
+const FALLEN_NOISES = 2
+/** What comes back differs from what fell by no more than this, and a share of it. Starting value. */
+const BACK_WITHIN_G = 2
 /** A tube that pulls makes the level fall at once by more than this, and let go it comes back about as it fell. */
 const PULLED_G = 4
+/** The standard deviation of a normal distribution in median absolute deviations. */
+const SIGMA_OF_MAD = 1.4826
 const BACK_WITHIN_SHARE = 0.3
 /** Of the learned gain: a bias of the learned value must not add up over a quiet week. Starting value. */
 const EXPECTED_SHARE = 0.95
@@ -36,6 +45,8 @@ const BRIMFUL_PCT = 100
 export interface OwedState {
   /** Levels not yet set against what is owed, oldest first; the first is through where it was. */
   points: SettledLevel[]
+  /** The newest steps from level to level, in g. */
+  stepsG: number[]
   /** The level through which gains were set against it, less what evaporated since; noise below it is no gain. */
   creditedKg: number | null
   /** By how much it last fell at once and not since come back; 0 while it goes on falling, as a leak does. */
@@ -69,12 +80,15 @@ export interface OwedState {
  *        counts anew.
  * OWED-5 what evaporates owes nothing, and a lifted bottle or a silent scale proves nothing: judged at rests of the scale.
  * OWED-6 what leaves the bottle again, through a leak or a hand, had arrived: a fall, at once or drop by drop, owes
- *        nothing, and a cleaning around which the level fell proves nothing. What comes back as it fell brings nothing: a
- *        tube that pulled and was let go.
+ *        nothing, and a cleaning around which the level fell owes as much less as fell. What comes back as it fell brings
+ *        nothing: a tube that pulled and was let go.
  * OWED-7 only a machine's own rounds owe waste (DRAIN-2, BOTTLE-10); any other cleaning that brings some shows that it
  *        arrives again.
  * OWED-8 a bottle that is filled to what it holds owes nothing: what does not arrive may run over its rim, and that it is
  *        full is told already (FULL-1).
+ * OWED-9 a scale that trembles, as beside a machine that prints, neither loses nor gains by it: a step is a fall only
+ *        beyond four standard deviations of its last two hours' steps, and a level lower than what was credited is a fall
+ *        only beyond twice that.
  *
  * Value and worst are the g owed.
  */
@@ -83,6 +97,7 @@ export const wasteNotArriving: Detector<OwedState, BottleFacts> = {
   hears: ['mass'],
   initial: () => ({
     points: [],
+    stepsG: [],
     creditedKg: null,
     pulledG: 0,
     falls: false,
@@ -112,6 +127,7 @@ export const wasteNotArriving: Detector<OwedState, BottleFacts> = {
 function beginAnew(state: OwedState, handledMs: number | null, closedMs: number): Finding | null {
   const { open, worst } = state
   state.points.length = 0
+  state.stepsG.length = 0
   state.creditedKg = null
   state.pulledG = 0
   state.falls = false
@@ -139,6 +155,7 @@ function judge(
   const newest = points[points.length - 1]
   if (newest && atMs - newest.atMs < POINT_EVERY_MS) return null
   points.push({ atMs, massKg })
+  if (newest) noteStep(state, (massKg - newest.massKg) * 1000)
   if (massKg < state.lowKg) state.lowKg = massKg
   if (state.open && (massKg - state.lowKg) * 1000 >= context.settings.limits.wasteOwed.grams) {
     return arrivesAgain(state, atMs)
@@ -148,18 +165,32 @@ function judge(
   const due = waiting.filter((c) => c.atMs + SETTLED_AFTER_MS <= atMs)
   if (!first) creditThrough(state, atMs - HELD_MS, context)
   if (due.length === 0 || (due.length < waiting.length && atMs < (first?.atMs ?? 0) + WAITED_MS)) return null
-  let expectedG = 0
-  if (!hasFallen(points) && !isBrimful(settled, context)) expectedG = debitAll(state, due, context)
+  const fellG = fallenG(state)
+  const expectedG = isBrimful(settled, context) ? 0 : debitAll(state, { due, fellG }, context)
   const arrivedG = creditThrough(state, atMs, context)
   state.countedMs = due[due.length - 1]?.atMs ?? atMs
   if (!state.open) return openWhenOwed(state, settled, context)
-  if (expectedG > 0 && arrivedG >= AGAIN_SHARE * expectedG) return arrivesAgain(state, atMs)
+  if (fellG === 0 && expectedG > 0 && arrivedG >= AGAIN_SHARE * expectedG) return arrivesAgain(state, atMs)
   state.worst = Math.max(state.worst, state.owedG)
   return null
 }
 
-function hasFallen(points: readonly SettledLevel[]): boolean {
-  return points.some((p, i) => ((points[i - 1]?.massKg ?? p.massKg) - p.massKg) * 1000 > MOST_NOISE_G)
+function noteStep({ stepsG }: OwedState, stepG: number): void {
+  if (stepsG.push(stepG) > STEPS) stepsG.shift()
+}
+
+/** What the scale moves by while nothing comes or leaves, in g: no less than one at rest, more where it trembles. */
+function noiseOf({ stepsG }: OwedState): number {
+  const sigmaG = stepsG.length > 0 ? SIGMA_OF_MAD * medianAbsoluteDeviation(stepsG) : 0
+  return Math.max(MOST_NOISE_G, NOISE_SIGMAS * sigmaG)
+}
+
+/** By how much the level fell in steps beyond the scale's noise since what arrived was last set against what is owed. */
+function fallenG(state: OwedState): number {
+  const { points } = state
+  const noiseG = noiseOf(state)
+  const stepsG = points.map((p, i) => (p.massKg - (points[i - 1] ?? p).massKg) * 1000)
+  return stepsG.reduce((sum, stepG) => (stepG < -noiseG ? sum - stepG : sum), 0)
 }
 
 function arrivesAgain(state: OwedState, atMs: number): Finding {
@@ -173,13 +204,24 @@ function isBrimful({ massKg }: SettledLevel, context: SubjectContext): boolean {
   return rule !== null && fillPct(massKg, rule.bottle) >= BRIMFUL_PCT
 }
 
-/** Gives what is expected of the cleanings that owe their waste, in g; where none does, what one of the others may bring. */
-function debitAll(state: OwedState, due: readonly CleaningSeen[], context: SubjectContext): number {
+/**
+ * Owes the waste of the cleanings, less what fell meanwhile: as much of it may have arrived and left again. Gives what is
+ * expected of those that owe, in g; where none does, what one of the others may bring.
+ */
+function debitAll(
+  state: OwedState,
+  { due, fellG }: { due: readonly CleaningSeen[]; fellG: number },
+  context: SubjectContext,
+): number {
   let expectedG = 0
   let otherG = 0
   for (const cleaning of due) {
-    if (cleaning.owes) expectedG += debit(state, cleaning, context)
-    else otherG ||= EXPECTED_SHARE * (wasteOf(cleaning, context)?.gramsPerCleaning ?? 0)
+    const waste = wasteOf(cleaning, context)
+    const bringsG = waste ? EXPECTED_SHARE * waste.gramsPerCleaning : 0
+    if (waste && cleaning.owes) {
+      debit(state, cleaning, { waste, owesG: Math.min(bringsG, expectedG + bringsG - fellG) })
+      expectedG += bringsG
+    } else otherG ||= bringsG
   }
   return expectedG || otherG
 }
@@ -189,22 +231,22 @@ function wasteOf({ machineId }: CleaningSeen, { learned }: SubjectContext): Clea
   return waste && waste.cleanings >= LEAST_CLEANINGS ? waste : null
 }
 
-/** Gives what is expected of the cleaning, in g. */
-function debit(state: OwedState, cleaning: CleaningSeen, context: SubjectContext): number {
-  const waste = wasteOf(cleaning, context)
-  if (!waste) return 0
-  const { atMs } = cleaning
-  const expectedG = EXPECTED_SHARE * waste.gramsPerCleaning
+function debit(
+  state: OwedState,
+  { atMs }: CleaningSeen,
+  { waste, owesG }: { waste: CleaningWaste; owesG: number },
+): void {
+  if (owesG <= 0) return
   if (state.cleanings === 0) state.fromMs = atMs
-  state.owedG += expectedG
+  state.owedG += owesG
   state.cleanings++
   state.varianceG2 += waste.sigmaG ** 2
-  return expectedG
 }
 
 /** Sets what arrived through `throughMs` against what is owed, and gives it, in g. */
 function creditThrough(state: OwedState, throughMs: number, context: SubjectContext): number {
   const { points } = state
+  const fallenG = FALLEN_NOISES * noiseOf(state)
   let arrivedG = 0
   for (let next = points[1]; next && next.atMs <= throughMs; next = points[1]) {
     const [from] = points
@@ -213,7 +255,7 @@ function creditThrough(state: OwedState, throughMs: number, context: SubjectCont
     const evaporatedG = (evaporationGPerDay(context) * (next.atMs - from.atMs)) / DAY_MS
     const sofarKg = (state.creditedKg ?? from.massKg) - evaporatedG / 1000
     const gainG = (next.massKg - sofarKg) * 1000
-    state.creditedKg = gainG > 0 || gainG < -FALLEN_G ? next.massKg : sofarKg
+    state.creditedKg = gainG > 0 || gainG < -fallenG ? next.massKg : sofarKg
     arrivedG += Math.max(0, gainG - cameBackG(state, (next.massKg - from.massKg) * 1000))
   }
   state.owedG -= arrivedG
@@ -226,7 +268,7 @@ function cameBackG(state: OwedState, stepG: number): number {
   const { pulledG, falls } = state
   state.falls = stepG < -PULLED_G
   if (state.falls) state.pulledG = falls ? 0 : -stepG
-  if (pulledG === 0 || Math.abs(stepG - pulledG) > FALLEN_G + BACK_WITHIN_SHARE * pulledG) return 0
+  if (pulledG === 0 || Math.abs(stepG - pulledG) > BACK_WITHIN_G + BACK_WITHIN_SHARE * pulledG) return 0
   state.pulledG = 0
   return pulledG
 }

@@ -161,6 +161,27 @@ describe('waste not arriving', () => {
   it('OWED-6 a scale that trembles brings nothing, and what is owed is found', () => {
     expect(owed(together(arriving, off(DAY + HOUR), noise(0.001)), 2)).toHaveLength(1)
   })
+  it('OWED-6 a cleaning around which the level fell owes as much less as fell', () => {
+    const falls: Signal = (since) => (since < DAY + EVERY + 6 * MINUTE ? 0 : -0.006)
+    const learned = [learnedWaste({ gramsPerCleaning: 16, sigmaG: 0.3 })]
+    const blocked: Signal = (since) => purges(EVERY, 0.016)(Math.min(since, DAY + HOUR))
+    const found = owed(together(blocked, falls), 2, { learned })
+    const [, fromMin, sureMin] = /opened (.*) sure (.*)/.exec(found[0] ?? '') ?? []
+    expect(Number(fromMin)).toBe((DAY + EVERY) / MINUTE + 3)
+    // 15.2 g less 6 of the first and 15.2 g of the second are 24.4 g, less what evaporated.
+    expect(Number(sureMin)).toBeGreaterThan((DAY + 2 * EVERY) / MINUTE)
+    expect(Number(sureMin)).toBeLessThan((DAY + 2 * EVERY) / MINUTE + 30)
+  })
+  it('OWED-9 small cleanings that are missing are found beside a machine that prints all day', () => {
+    const small = { learned: [learnedWaste({ gramsPerCleaning: 6.8, sigmaG: 0.15 })] }
+    const some = purges(EVERY, 0.0068)
+    const trembles = noise(0.0022)
+    expect(owed(together(some, trembles), 5, small)).toEqual([])
+    const missing: Signal = (since) => some(Math.min(since, DAY + HOUR))
+    const found = owed(together(missing, trembles), 3, small)
+    const [, , sureMin] = /opened (.*) sure (.*)/.exec(found[0] ?? '') ?? []
+    expect(Number(sureMin)).toBeLessThan((DAY + 6 * EVERY) / MINUTE)
+  })
   it('OWED-7 a machine that stopped on an error and seems to clean every ten minutes owes nothing', () => {
     const stopped = Array.from({ length: 14 }, (_, i) => DAY + HOUR + i * 10 * MINUTE)
     const told = { learned: [learnedWaste(), everyHours(4)] }
