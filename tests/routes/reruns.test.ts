@@ -88,6 +88,20 @@ describe('re-runs over HTTP', { timeout: 120_000 }, () => {
     expect(problemOf(again).detail).toContain('run it again')
   })
 
+  it('USE-1 a change of the settings that is under way already is not written over', async () => {
+    livePast()
+    const { id } = (await start(ORDER)).json<{ id: string }>()
+    await ended(id)
+    const mine = { ...shop.monitor.settings(), limits: { ...shop.monitor.settings().limits } }
+    mine.limits.airDryPct = { ...mine.limits.airDryPct, openBelow: 35 }
+    const [changed, used] = await Promise.all([
+      shop.send('owner', { method: 'PUT', url: '/api/v1/settings', payload: mine }),
+      shop.send('owner', { method: 'POST', url: `/api/v1/reruns/${id}/use`, payload: {} }),
+    ])
+    expect([changed.statusCode, used.statusCode]).toEqual([204, 412])
+    expect(shop.monitor.settings().limits.airDryPct.openBelow).toBe(35)
+  })
+
   it('USE-2 a second is refused while one runs, and USE-3 one that is stopped keeps what was whole', async () => {
     livePast()
     const { id } = (await start(ORDER)).json<{ id: string }>()

@@ -9,6 +9,7 @@ import { withLimit } from '../../core/study/rerun/limit-choices.ts'
 import { actOf } from '../auth/guards.ts'
 import { noContent, problemResponse, sendOutcome, sendProblem } from '../problem.ts'
 import { sendSettingsOutcome } from '../settings-outcome.ts'
+import { settingsVersion } from '../settings-version.ts'
 import type { Routes } from './routes.ts'
 
 const tags = ['reruns']
@@ -109,13 +110,15 @@ export const rerunRoutes: Routes = async (app, { reruns, monitor, settingsChange
       },
     },
     async (request, reply) => {
+      // The settings that this is judged by: a change that is under way already is seen by its version.
+      const ifMatch = settingsVersion(monitor.settings())
       const use = reruns.use(request.params.id, request.body.value ?? null)
       if (!use.ok) return sendOutcome(reply, use)
       const { limit, value, why } = use
       const outcome = await settingsChanges.make(
         actOf(request, monitor),
         (settings) => ({ ...settings, limits: withLimit(settings.limits, { limit, value }) }),
-        { why },
+        { why, ifMatch },
       )
       return sendSettingsOutcome(reply, outcome)
     },
