@@ -10,7 +10,7 @@ import {
   type LogKind,
   type SaidEntry,
 } from '../core/model/log-entry.ts'
-import type { LogWindow, RecordsReader } from '../core/model/ports/records.ts'
+import type { RecordsReader } from '../core/model/ports/records.ts'
 import type { Settings } from '../core/model/settings.ts'
 import { sha256 } from './auth/secrets.ts'
 
@@ -35,7 +35,8 @@ const MINUTE_MS = 60_000
  * PLAN-1 the same file twice adds nothing: an entry without an id gets one from what it is about.
  * PLAN-2 an entry is known by its id, else by its kind, its machine (of a note its subject) and the minute in which it
  *        was.
- * PLAN-3 known and the same, or void here, is left; known and other is a conflict, and what stands here stays.
+ * PLAN-3 known and the same, or void here, is left; known and other is a conflict, and what stands here stays. What
+ *        stands counts before what was voided beside it.
  */
 export async function planImport(
   kind: LogKind,
@@ -94,29 +95,17 @@ function withId(entry: SaidEntry, id: string): SaidEntry {
   }
 }
 
+/** What stands here of the same; else what was voided. */
 function standingOf(entry: SaidEntry, records: RecordsReader): LogEntry | null {
   const byId = records.logHistory({ kind: entry.kind, id: logIdOf(entry) }).at(-1)
   if (byId) return byId
   const fromMs = Math.floor(logTimeOf(entry) / MINUTE_MS) * MINUTE_MS
   const machineId = logMachineOf(entry)
   const window = { fromMs, toMs: fromMs + MINUTE_MS, ...(machineId === null ? {} : { machineId }) }
-  const around = readKind(entry.kind, records, window)
-  return (
-    around.find((e) => subjectOf(e) === subjectOf(entry) && contentApart(e) === contentApart(entry)) ?? null
-  )
-}
-
-function readKind(kind: LogKind, records: RecordsReader, window: LogWindow): readonly LogEntry[] {
-  switch (kind) {
-    case 'nozzleCheck':
-      return records.nozzleChecks(window)
-    case 'care':
-      return records.careEntries(window)
-    case 'note':
-      return records.notes(window)
-    case 'headChange':
-      return records.headChanges(window)
-  }
+  const around = records
+    .logEntriesWithVoid({ kind: entry.kind, ...window })
+    .filter((e) => subjectOf(e) === subjectOf(entry) && contentApart(e) === contentApart(entry))
+  return around.find((e) => !e.void) ?? around[0] ?? null
 }
 
 function isSame(standing: SaidEntry & { void: boolean }, entry: SaidEntry): boolean {

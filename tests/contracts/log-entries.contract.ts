@@ -1,6 +1,6 @@
 import { expect } from 'vitest'
 import type { Effect } from '../../services/core/model/effect.ts'
-import type { LogEntry } from '../../services/core/model/log-entry.ts'
+import { logIdOf, type LogEntry } from '../../services/core/model/log-entry.ts'
 import type { ContractCase } from './contract.ts'
 import { careEntry, headChange, logNote, nozzleCheck, T0 } from './record-samples.ts'
 import type { ReadRecords } from './records-reader.contract.ts'
@@ -67,6 +67,26 @@ export const ofLogEntries: readonly ContractCase<ReadRecords>[] = [
       const found = r.reader.careEntries({ fromMs: T0, toMs: T0 + 1, machineId: 'roll' })
       expect(found).toEqual([{ ...careEntry('c', { doneMs: T0 }), helped: 'yes' }])
       expect(r.reader.careEntries({ fromMs: T0 + 1, toMs: T0 + 2 })).toEqual([])
+    },
+  },
+  {
+    rule: 'RR-32',
+    name: 'of one kind and machine, void ones too, each as it was said last',
+    check: (r) => {
+      write(r, [
+        nozzleCheck('a', { checkedMs: T0, note: 'first' }),
+        nozzleCheck('a', { checkedMs: T0, void: true }),
+        nozzleCheck('b', { checkedMs: T0 + 1 }),
+        nozzleCheck('theirs', { machineId: 'other', checkedMs: T0 }),
+        nozzleCheck('later', { checkedMs: T0 + 2 }),
+        careEntry('c', { doneMs: T0 }),
+      ])
+      const window = { fromMs: T0, toMs: T0 + 2, machineId: 'roll' }
+      const seen = r.reader.logEntriesWithVoid({ ...window, kind: 'nozzleCheck' })
+      expect(seen.map((e) => [logIdOf(e), e.void])).toEqual([
+        ['a', true],
+        ['b', false],
+      ])
     },
   },
   {

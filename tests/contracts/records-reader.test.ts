@@ -128,6 +128,11 @@ const broken: readonly [string, string, (sound: RecordsReader) => Partial<Record
     (r) => ({ careEntries: (q) => r.careEntries(q).map((c) => ({ ...c, helped: 'unknown' })) }),
   ],
   [
+    'RR-32',
+    'forgets what is void',
+    (r) => ({ logEntriesWithVoid: (q) => r.logEntriesWithVoid(q).filter((e) => !e.void) }),
+  ],
+  [
     'RR-18',
     'forgets what is void',
     (r) => ({ nozzleCheckHistory: (id) => r.nozzleCheckHistory(id).filter((c) => !c.void) }),

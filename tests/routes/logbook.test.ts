@@ -259,6 +259,14 @@ describe('a file brought into the logbook', () => {
     if (check) keep({ ...check, void: true })
     expect(await bring('import')).toMatchObject({ fresh: 0, known: 2 })
   })
+  it('PLAN-3 nor what was logged here by hand and voided, though the file names no id; what was said instead counts', async () => {
+    const checkedMs = Date.parse('2026-03-14T06:30:41Z')
+    const missing = [{ channelGroupId: 'roll-white', missingNozzles: 3, places: [] }]
+    keep(nozzleCheck('mine', { checkedMs, missing, note: '<script>', void: true }))
+    expect(await bring('import/preview')).toMatchObject({ fresh: 1, known: 1, conflicts: 0 })
+    keep(nozzleCheck('instead', { checkedMs, missing, note: 'other' }))
+    expect(await bring('import/preview')).toMatchObject({ fresh: 1, known: 0, conflicts: 1 })
+  })
   it('what was exported is known here, by its id', async () => {
     keep(
       nozzleCheck('c', { checkedMs: NOW - HOUR }),

@@ -30,15 +30,21 @@ export function createLogEntryTable(db: Database): LogEntryTable {
 
 type LogReader = Pick<
   RecordsReader,
-  'nozzleChecks' | 'notes' | 'headChanges' | 'careEntries' | 'logHistory' | 'nozzleCheckHistory'
+  | 'nozzleChecks'
+  | 'notes'
+  | 'headChanges'
+  | 'careEntries'
+  | 'logHistory'
+  | 'nozzleCheckHistory'
+  | 'logEntriesWithVoid'
 >
 
-type Asked = { kind: LogKind; fromMs: number; toMs: number; machineId: string | null }
+type Asked = { kind: LogKind; fromMs: number; toMs: number; machineId: string | null; withVoid: 0 | 1 }
 
 export function logEntryQueries(db: Database): LogReader {
-  const standing = db.prepare<[Asked], { json: string }>(
+  const newest = db.prepare<[Asked], { json: string }>(
     `SELECT json FROM log_entry e
-     WHERE kind = @kind AND at_ms >= @fromMs AND at_ms < @toMs AND void = 0
+     WHERE kind = @kind AND at_ms >= @fromMs AND at_ms < @toMs AND (void = 0 OR @withVoid = 1)
        AND (@machineId IS NULL OR machine_id = @machineId)
        AND NOT EXISTS (SELECT 1 FROM log_entry n WHERE n.kind = e.kind AND n.id = e.id AND n.entry > e.entry)
      ORDER BY at_ms, entry`,
@@ -49,8 +55,8 @@ export function logEntryQueries(db: Database): LogReader {
   const of =
     <K extends LogKind>(kind: K) =>
     ({ fromMs, toMs, machineId }: LogWindow) =>
-      standing
-        .all({ kind, fromMs, toMs, machineId: machineId ?? null })
+      newest
+        .all({ kind, fromMs, toMs, machineId: machineId ?? null, withVoid: 0 })
         .map(({ json }) => JSON.parse(json) as LogEntryOf<K>)
   const historyOf = <K extends LogKind>(kind: K, id: string) =>
     history.all(kind, id).map(({ json }) => JSON.parse(json) as LogEntryOf<K>)
@@ -70,5 +76,9 @@ export function logEntryQueries(db: Database): LogReader {
     },
     logHistory: ({ kind, id }) => historyOf(kind, id),
     nozzleCheckHistory: (id) => historyOf('nozzleCheck', id),
+    logEntriesWithVoid: ({ kind, fromMs, toMs, machineId }) =>
+      newest
+        .all({ kind, fromMs, toMs, machineId: machineId ?? null, withVoid: 1 })
+        .map(({ json }) => JSON.parse(json) as LogEntry),
   }
 }

@@ -191,6 +191,8 @@ export interface RecordsReader {
   /** RR-18: every entry of this kind and id, void ones too, the oldest first. */
   logHistory: (query: { kind: LogKind; id: string }) => readonly LogEntry[]
   nozzleCheckHistory: (checkId: string) => readonly NozzleCheck[]
+  /** RR-32: as RR-16 of one kind, void ones too. */
+  logEntriesWithVoid: (query: LogWindow & { readonly kind: LogKind }) => readonly LogEntry[]
   /** RR-3: episodes that touch [fromMs, toMs), oldest first. */
   episodes: (query: { fromMs: number; toMs: number }) => readonly Episode[]
   /** RR-4: newest reading of each sensor by event time. */
