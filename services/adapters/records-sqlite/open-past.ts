@@ -35,6 +35,7 @@ export function createSqlitePast({ db }: { db: Database }): Past {
   const oldest = db.prepare<[], { atMs: number | null }>(
     'SELECT min((SELECT min(at_ms) FROM reading WHERE series = s.id)) AS atMs FROM series s',
   )
+  const { nozzleChecks, headChanges } = logEntryQueries(db)
   return {
     alarmChanges,
     recordBeginsMs,
@@ -43,7 +44,8 @@ export function createSqlitePast({ db }: { db: Database }): Past {
     readingsAfter: createLateQuery(db),
     alarm: (id) => parsed<Alarm>(alarm.get(id)),
     task: (id) => parsed<Task>(task.get(id)),
-    checks: logEntryQueries(db).nozzleChecks,
+    checks: nozzleChecks,
+    headChanges,
     settingsWithin: createSettingsQuery(db),
   }
 }

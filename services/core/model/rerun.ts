@@ -26,7 +26,7 @@ export type RerunOrder = z.infer<typeof rerunOrderSchema>
 
 const countsSchema = z.array(z.object({ condition: conditionSchema, count: z.int().positive() }))
 
-/** A clog: nozzles missing at a check after a clear one (rules CLOG-1 to CLOG-5), and what had been said before it. */
+/** A clog: nozzles missing at a check after a clear one (rules CLOG-1 to CLOG-8), and what had been said before it. */
 export const rerunClogSchema = z.object({
   machineId: z.string(),
   channelGroupId: z.string(),

@@ -19,6 +19,8 @@ export interface NozzleCheck {
 export interface NightOutcome {
   readonly channelGroupId: string
   readonly nightOf: string
+  /** When the check was made that says so. */
+  readonly checkedMs: number
   readonly isClog: boolean
   readonly why: 'routine' | 'suspicion'
 }
@@ -80,14 +82,14 @@ function seriesOutcomes(checks: readonly NozzleCheck[], leave: (reason: NoOutcom
   const outcomes: NightOutcome[] = []
   let isClear = false
   let lastDay: number | null = null
-  for (const { channelGroupId, nightOf, missingNozzles, why, tellsOnlyState, place } of checks) {
+  for (const { channelGroupId, nightOf, atMs, missingNozzles, why, tellsOnlyState, place } of checks) {
     const day = place ?? dayNumber('nightOf', nightOf)
     if (tellsOnlyState) leave('tellsOnlyState')
     else if (lastDay === null) leave('nothingBefore')
     else if (day === lastDay) leave('laterOfTheDay')
     else if (!isClear) leave('clogBefore')
     else if (day - lastDay - 1 > MOST_UNCHECKED_NIGHTS) leave('tooLongUnchecked')
-    else outcomes.push({ channelGroupId, nightOf, isClog: missingNozzles > 0, why })
+    else outcomes.push({ channelGroupId, nightOf, checkedMs: atMs, isClog: missingNozzles > 0, why })
     isClear = missingNozzles === 0
     lastDay = day
   }

@@ -44,12 +44,37 @@ export interface ShopSeries extends SortedChecks {
   readonly onSuspicion: number
 }
 
-export interface ShopSeriesMaterial {
-  readonly nights: readonly StoredNight[]
+export interface CheckMaterial {
   readonly shopNights: readonly ShopNight[]
   /** In any order. */
   readonly checks: readonly LoggedCheck[]
   readonly headChanges: readonly LoggedHeadChange[]
+}
+
+export interface ShopSeriesMaterial extends CheckMaterial {
+  readonly nights: readonly StoredNight[]
+}
+
+/** Checks of channel groups, each with its night, and the series to which they belong. */
+export interface PlacedChecks {
+  readonly placed: readonly NozzleCheck[]
+  /** By the channel group id of the series, which is another for each head. */
+  readonly names: ReadonlyMap<string, SeriesName>
+  /** The series of a channel group at a time. */
+  readonly seriesId: (name: Omit<SeriesName, 'sinceMs'>, atMs: number) => string
+}
+
+/** Checks as Causes takes them, by the rules SERIES-1 to SERIES-5. */
+export function placeChecks({ shopNights, checks, headChanges }: CheckMaterial): PlacedChecks {
+  const changesOf = changesByHead(headChanges)
+  const names = new Map<string, SeriesName>()
+  const seriesId: PlacedChecks['seriesId'] = (name, atMs) => {
+    const changes = (changesOf.get(name.headId) ?? []).filter((changedMs) => changedMs <= atMs)
+    const id = changes.length === 0 ? name.channelGroupId : `${name.channelGroupId} ${changes.length}`
+    if (!names.has(id)) names.set(id, { ...name, sinceMs: changes.at(-1) ?? null })
+    return id
+  }
+  return { placed: checks.flatMap((check) => placedChecks(check, shopNights, seriesId)), names, seriesId }
 }
 
 /**
@@ -64,20 +89,12 @@ export interface ShopSeriesMaterial {
  *          are compared among themselves. The night in which it was changed is the old one's.
  * SERIES-5 a check of the day before the first night that a shop or a machine has says how that night began.
  */
-export function shopSeries({ nights, shopNights, checks, headChanges }: ShopSeriesMaterial): ShopSeries {
-  const changesOf = changesByHead(headChanges)
-  const names = new Map<string, SeriesName>()
-  const seriesId = (name: Omit<SeriesName, 'sinceMs'>, atMs: number): string => {
-    const changes = (changesOf.get(name.headId) ?? []).filter((changedMs) => changedMs <= atMs)
-    const id = changes.length === 0 ? name.channelGroupId : `${name.channelGroupId} ${changes.length}`
-    if (!names.has(id)) names.set(id, { ...name, sinceMs: changes.at(-1) ?? null })
-    return id
-  }
+export function shopSeries({ nights, ...material }: ShopSeriesMaterial): ShopSeries {
+  const { placed, names, seriesId } = placeChecks(material)
   const exposures = nights.map((night) => {
     const { machineId, headId, channelGroupId } = night
     return { ...night, channelGroupId: seriesId({ machineId, headId, channelGroupId }, night.fromMs) }
   })
-  const placed = checks.flatMap((check) => placedChecks(check, shopNights, seriesId))
   const sorted = sortedChecks(placed)
   return {
     ...sorted,
@@ -102,7 +119,7 @@ function changesByHead(headChanges: readonly LoggedHeadChange[]): ReadonlyMap<st
 function placedChecks(
   { machineId, checkedMs, reason, missing }: LoggedCheck,
   shopNights: readonly ShopNight[],
-  seriesId: (name: Omit<SeriesName, 'sinceMs'>, atMs: number) => string,
+  seriesId: PlacedChecks['seriesId'],
 ): NozzleCheck[] {
   const place = lastNightBefore(shopNights, checkedMs)
   const [night, next] = [shopNights[place], shopNights[place + 1]]

@@ -12,6 +12,12 @@ export interface PastCheck {
   readonly missing: readonly { readonly channelGroupId: string; readonly missingNozzles: number }[]
 }
 
+/** A head was changed for another. */
+export interface PastHeadChange {
+  readonly headId: string
+  readonly changedMs: number
+}
+
 /**
  * The stored past, as a re-run reads it: from a connection of its own, and without ever writing. `minutesUntilMs` is a
  * whole minute: of what was measured before it, each minute's last reading stands for the minute, and arrives when it
@@ -47,6 +53,8 @@ export interface Past {
   alarmChanges: (query: { fromMs: number; toMs: number }) => readonly AlarmChange[]
   /** PAST-8: nozzle checks made within [fromMs, toMs), the newest entry of each that was not taken back, oldest first. */
   checks: (query: { fromMs: number; toMs: number }) => readonly PastCheck[]
+  /** PAST-10: head changes within [fromMs, toMs), as PAST-8. */
+  headChanges: (query: { fromMs: number; toMs: number }) => readonly PastHeadChange[]
   /** PAST-9: settings that held at any time within [fromMs, toMs), oldest first. */
   settingsWithin: (query: { fromMs: number; toMs: number }) => readonly InputOf<'settings'>[]
 }

@@ -1,39 +1,29 @@
 import { affectedMachines } from '../../assess/affected-machines.ts'
 import type { Condition, Episode } from '../../model/episode.ts'
-import type { PastCheck } from '../../model/ports/past.ts'
 import type { RerunClog } from '../../model/rerun.ts'
 import type { Settings } from '../../model/settings.ts'
 import { MOST_UNCHECKED_NIGHTS, outcomesOf, type NozzleCheck } from '../clogs.ts'
 import { OF_THE_INK } from '../of-the-ink.ts'
-import { nightBefore, type WokenNight } from './gather.ts'
+import { placeChecks, type CheckMaterial } from '../shop-series.ts'
+import type { WokenNight } from './gather.ts'
 
 const DAY_MS = 86_400_000
 
-/** A check of one channel group, with its machine. */
-type GroupCheck = NozzleCheck & { readonly machineId: string }
+/** The checks of a channel group since it has its head, oldest first. */
+export interface GroupChecks {
+  readonly machineId: string
+  readonly channelGroupId: string
+  readonly checks: readonly NozzleCheck[]
+}
 
-/** Every channel group of every machine that was checked, each with its checks, oldest first. */
-export function groupChecks(
-  checks: readonly PastCheck[],
-  settings: Pick<Settings, 'machines' | 'site'>,
-): readonly (readonly GroupCheck[])[] {
-  const series = new Map<string, GroupCheck[]>()
-  for (const { machineId, checkedMs, reason, missing } of checks) {
-    const heads = settings.machines.find((m) => m.id === machineId)?.heads ?? []
-    for (const { id } of heads.flatMap((h) => h.channelGroups)) {
-      const own = series.get(id) ?? []
-      series.set(id, own)
-      own.push({
-        machineId,
-        channelGroupId: id,
-        nightOf: nightBefore(checkedMs, settings.site.timeZone),
-        atMs: checkedMs,
-        missingNozzles: missing.find((m) => m.channelGroupId === id)?.missingNozzles ?? 0,
-        why: reason === 'suspicion' ? 'suspicion' : 'routine',
-      })
-    }
-  }
-  return [...series.values()].map((own) => own.sort((a, b) => a.atMs - b.atMs))
+/** Every channel group that was checked, its checks placed among the shop's nights as Causes does (`placeChecks`). */
+export function groupChecks(material: CheckMaterial): readonly GroupChecks[] {
+  const { placed, names } = placeChecks(material)
+  return [...names].map(([id, { machineId, channelGroupId }]) => ({
+    machineId,
+    channelGroupId,
+    checks: placed.filter((c) => c.channelGroupId === id).sort((a, b) => a.atMs - b.atMs),
+  }))
 }
 
 export interface FoundClog extends Pick<RerunClog, 'machineId' | 'channelGroupId' | 'checkedMs'> {
@@ -41,21 +31,18 @@ export interface FoundClog extends Pick<RerunClog, 'machineId' | 'channelGroupId
   readonly sinceMs: number
 }
 
-/** New clogs found within the period, by the rules CLOG-1 to CLOG-5, oldest first. */
+/** New clogs found within the period, by the rules of Causes (CLOG-1 to CLOG-8), oldest first. */
 export function clogsFound(
-  series: readonly (readonly GroupCheck[])[],
+  series: readonly GroupChecks[],
   { fromMs, toMs }: { fromMs: number; toMs: number },
 ): readonly FoundClog[] {
   return series
-    .flatMap((checks) =>
+    .flatMap(({ machineId, channelGroupId, checks }) =>
       outcomesOf(checks)
-        .filter((o) => o.isClog)
-        .flatMap((o) => {
-          const at = checks.findIndex((c) => c.nightOf === o.nightOf)
-          const [before, found] = [checks[at - 1], checks[at]]
-          if (!before || !found || found.atMs < fromMs || found.atMs >= toMs) return []
-          const { machineId, channelGroupId, atMs } = found
-          return [{ machineId, channelGroupId, checkedMs: atMs, sinceMs: before.atMs }]
+        .filter((o) => o.isClog && o.checkedMs >= fromMs && o.checkedMs < toMs)
+        .map(({ checkedMs }) => {
+          const before = checks.findLast((c) => c.atMs < checkedMs)
+          return { machineId, channelGroupId, checkedMs, sinceMs: before?.atMs ?? checkedMs }
         }),
     )
     .sort((a, b) => a.checkedMs - b.checkedMs || (a.channelGroupId < b.channelGroupId ? -1 : 1))
@@ -105,20 +92,21 @@ function concernsClog(
  * WOKEN-1 `beforeClog` when the next check of one of the machines that the call was about found a new clog.
  * WOKEN-2 `forNothing` when there was such a check, within three nights, and none of them found one. Somebody who got
  *         up may have saved the head: no record can tell that.
- * WOKEN-3 `unclear` when there was no such check, or the call was about a bottle or the mains.
+ * WOKEN-3 `unclear` when there was no such check, or the call was about a bottle or the mains. A clear check after a
+ *         cleaning, or while the night goes on, is none: it does not say what the night would have done.
  */
 export function judgeNight(
   { firstMs, machineIds }: WokenNight,
-  series: readonly (readonly GroupCheck[])[],
+  series: readonly GroupChecks[],
 ): 'beforeClog' | 'forNothing' | 'unclear' {
   const lastMs = firstMs + (MOST_UNCHECKED_NIGHTS + 1) * DAY_MS
   let isChecked = false
-  for (const checks of series) {
+  for (const { machineId, checks } of series) {
     const at = checks.findIndex((c) => c.atMs > firstMs)
     const next = checks[at]
-    if (!next || !machineIds.has(next.machineId) || next.atMs > lastMs) continue
-    isChecked = true
+    if (!next || !machineIds.has(machineId) || next.atMs > lastMs) continue
     if (next.missingNozzles > 0 && checks[at - 1]?.missingNozzles === 0) return 'beforeClog'
+    if (next.tellsOnlyState !== true) isChecked = true
   }
   return isChecked ? 'forNothing' : 'unclear'
 }

@@ -86,11 +86,6 @@ export function nightOfCall(atMs: number, timeZone: string): string {
   return zoned(atMs, timeZone).subtract({ hours: 12 }).toPlainDate().toString()
 }
 
-/** The last night before a check, whatever the hour of the check. */
-export function nightBefore(checkedMs: number, timeZone: string): string {
-  return zoned(checkedMs, timeZone).toPlainDate().subtract({ days: 1 }).toString()
-}
-
 function zoned(atMs: number, timeZone: string): Temporal.ZonedDateTime {
   return Temporal.Instant.fromEpochMilliseconds(Math.floor(atMs)).toZonedDateTimeISO(timeZone)
 }

@@ -3,7 +3,8 @@ import { contactSchema } from '../../model/contact.ts'
 import type { Past } from '../../model/ports/past.ts'
 import type { RerunOrder, RerunOutcome } from '../../model/rerun.ts'
 import type { Settings } from '../../model/settings.ts'
-import { clogsFound, groupChecks, judgeNight, warnedOf } from './clog-warnings.ts'
+import { shopNights } from '../shop-nights.ts'
+import { clogsFound, groupChecks, judgeNight, warnedOf, type GroupChecks } from './clog-warnings.ts'
 import { drive } from './drive.ts'
 import { commonestFirst, createGatherer, nightsHeld } from './gather.ts'
 import { conditionsDecidedBy, withLimit } from './limit-choices.ts'
@@ -14,6 +15,8 @@ const DAY_MS = 86_400_000
 export const WARM_UP_MS = 7 * DAY_MS
 /** Checks from before the period tell whether a head was clear when it began. Starting value. */
 const CHECKS_BEFORE_MS = 30 * DAY_MS
+/** A night that has begun within the period is over within this: a check in its middle is seen as that. */
+const LONGEST_NIGHT_MS = 92 * DAY_MS
 
 /** Where nobody was named to be told, nights are counted as if one person could be called at any hour. */
 const SOMEBODY = contactSchema.parse({ id: 'somebody', title: 'Somebody', mail: 'somebody@example.org' })
@@ -77,10 +80,7 @@ export function rerunWith(
   const { settings } = state
   const decides = conditionsDecidedBy(limit)
   const { alarms, nights } = gatherer.result()
-  const series = groupChecks(
-    past.checks({ fromMs: span.fromMs - CHECKS_BEFORE_MS, toMs: span.toMs }),
-    settings,
-  )
+  const series = checksAround(past, span)
   const clogs = clogsFound(series, span).map((clog) => warnedOf(clog, episodes, { decides, settings }))
   const judged = nights.map((night) => judgeNight(night, series))
   const count = (what: (typeof judged)[number]): number => judged.filter((j) => j === what).length
@@ -97,6 +97,19 @@ export function rerunWith(
     readings,
     actsDropped,
   }
+}
+
+/** Checks of the period and of before it, and how they lie among the shop's nights, as Causes takes them. */
+function checksAround(past: Past, { fromMs, toMs }: RerunSpan): readonly GroupChecks[] {
+  const window = { fromMs: fromMs - CHECKS_BEFORE_MS, toMs }
+  const settings = past
+    .settingsWithin({ fromMs: 0, toMs })
+    .map((input) => ({ sinceMs: input.atMs, settings: input.settings }))
+  return groupChecks({
+    shopNights: shopNights(settings, toMs + LONGEST_NIGHT_MS),
+    checks: past.checks(window),
+    headChanges: past.headChanges(window),
+  })
 }
 
 /** Alarms as they stand on record for the period. */

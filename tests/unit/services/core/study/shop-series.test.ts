@@ -186,7 +186,13 @@ it('CLOG-8 over a closed fortnight lies one night: the check after it tells of i
     headChanges: [],
   })
   expect(shop.outcomes.filter((o) => o.channelGroupId === 'roll-white')).toEqual([
-    { channelGroupId: 'roll-white', nightOf: '2026-11-17', isClog: true, why: 'routine' },
+    {
+      channelGroupId: 'roll-white',
+      nightOf: '2026-11-17',
+      checkedMs: at('2026-11-26T08:00:00Z'),
+      isClog: true,
+      why: 'routine',
+    },
   ])
 })
 

@@ -1,4 +1,5 @@
 import { afterEach, describe, expect, it } from 'vitest'
+import type { CheckReason } from '../../../../../../services/core/model/act.ts'
 import type { InputBody, Reading } from '../../../../../../services/core/model/input.ts'
 import type { RerunOutcome } from '../../../../../../services/core/model/rerun.ts'
 import { alarmsOnRecord, rerunSpan, rerunWith } from '../../../../../../services/core/study/rerun/rerun.ts'
@@ -24,9 +25,9 @@ function at(day: number, hour: number, minute = 0): number {
 const act = (atMs: number) => ({ actorId: 'ana', via: 'phone' as const, atMs })
 const stamp = (atMs: number) => ({ atMs, receivedMs: atMs, act: act(atMs) })
 
-function check(atMs: number, missingNozzles: number): InputBody {
+function check(atMs: number, missingNozzles: number, reason: CheckReason = 'routine'): InputBody {
   const missing = missingNozzles === 0 ? [] : [{ channelGroupId: 'roll-colour', missingNozzles }]
-  return { type: 'nozzleCheckLogged', ...stamp(atMs), machineId: 'roll', reason: 'routine', missing }
+  return { type: 'nozzleCheckLogged', ...stamp(atMs), machineId: 'roll', reason, missing }
 }
 
 /** A past of three nights, a reading a minute. */
@@ -108,6 +109,33 @@ describe('a re-run of three nights', { timeout: 60_000 }, () => {
     expect([today.nightsWoken, today.readings]).toEqual([0, 3 * 24 * 60 - 1])
   })
 
+  const clogsWith = (...acts: readonly InputBody[]) => {
+    const outcome = run(live({ readings: dips([45, 45, 45]), acts }), 'airDryPct.openBelow', 38)
+    return outcome.clogs.map((c) => c.checkedMs)
+  }
+
+  it('CLOG-7 as on the page Causes, a check after a cleaning or in the middle of a night finds no clog', () => {
+    const clear = check(at(0, 12, 30), 0)
+    expect(clogsWith(clear, check(at(1, 9), 3))).toEqual([at(1, 9)])
+    expect(clogsWith(clear, check(at(1, 9), 3, 'afterCleaning'), check(at(2, 9), 3))).toEqual([])
+    expect(clogsWith(clear, check(at(1, 23), 3), check(at(2, 9), 3))).toEqual([])
+    // After a cleaning it is clear again, so what comes after the next night is new.
+    const cleaned = [check(at(1, 9), 3), check(at(1, 10), 0, 'afterCleaning'), check(at(2, 9), 2)]
+    expect(clogsWith(clear, ...cleaned)).toEqual([at(1, 9), at(2, 9)])
+  })
+
+  it('SERIES-4 as on the page Causes, of a new head nothing is known until its first check', () => {
+    const change = {
+      changeId: 'h',
+      machineId: 'roll',
+      headId: 'roll-head',
+      changedMs: at(1, 8, 40),
+      note: '',
+    }
+    const checks = [check(at(0, 12, 30), 0), check(at(1, 9), 3)]
+    expect(clogsWith(...checks, { type: 'headChanged', ...stamp(at(1, 8, 40)), ...change })).toEqual([])
+  })
+
   it('RERUN-4 an answer to an alarm that would not have been is dropped and counted', () => {
     const past = threeNights()
     expect(run(past, 'airDryPct.openBelow', 40).actsDropped).toBe(0)
@@ -138,7 +166,7 @@ describe('a re-run of three nights', { timeout: 60_000 }, () => {
   })
 
   /** The machine is off from 18:30 on Monday, and somebody finds its head off its cap at 19:00. */
-  const uncapped = (missing: number) =>
+  const uncapped = (missing: number, reason: CheckReason = 'routine') =>
     live({
       readings: (atMs) => [
         humidity(45),
@@ -160,7 +188,7 @@ describe('a re-run of three nights', { timeout: 60_000 }, () => {
         },
         { type: 'capSaid', ...stamp(at(0, 19)), machineId: 'roll', capped: false },
         { type: 'capSaid', ...stamp(at(0, 23)), machineId: 'roll', capped: true },
-        check(at(1, 9), missing),
+        check(at(1, 9), missing, reason),
       ],
     })
 
@@ -180,5 +208,10 @@ describe('a re-run of three nights', { timeout: 60_000 }, () => {
     const clear = run(uncapped(0), 'exposureFactor.uncapped', 50)
     expect(clear).toMatchObject({ nightsWoken: 1, wokenBeforeClog: 0, wokenForNothing: 1, wokenUnclear: 0 })
     expect(clear.clogs).toEqual([])
+  })
+
+  it('WOKEN-3 a clear check after a cleaning does not say what the night had done', () => {
+    const outcome = run(uncapped(0, 'afterCleaning'), 'exposureFactor.uncapped', 50)
+    expect(outcome).toMatchObject({ nightsWoken: 1, wokenForNothing: 0, wokenUnclear: 1 })
   })
 })
