@@ -1,4 +1,5 @@
 import { defineConfig } from 'vite'
+import { compressedFiles } from './compressed-files.ts'
 import { serviceWorker } from './worker-build.ts'
 
 const root = decodeURIComponent(new URL('.', import.meta.url).pathname)
@@ -6,7 +7,7 @@ const root = decodeURIComponent(new URL('.', import.meta.url).pathname)
 /** No inline script or style may come out of this build: the server's content security policy refuses both. */
 export default defineConfig({
   root,
-  plugins: [serviceWorker(root)],
+  plugins: [serviceWorker(root), compressedFiles()],
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   build: {
     outDir: '../.build/board',

@@ -14,6 +14,8 @@ export function addBoardFiles(app: FastifyInstance, boardDir: string): void {
     app.register(fastifyStatic, {
       root: boardDir,
       serve: false,
+      // The build puts each text beside itself as Brotli and gzip.
+      preCompressed: true,
       dotfiles: 'ignore',
       cacheControl: false,
       setHeaders: (reply, path) => {

@@ -1,4 +1,5 @@
 import { causesBench } from './causes.ts'
+import { firstLoadBench } from './first-load.ts'
 import { footprintBench } from './footprint.ts'
 import { ingestBench } from './ingest.ts'
 import { historyBench } from './history.ts'
@@ -23,6 +24,7 @@ const lines: Line[] = [
   ...causesBench(),
   ...(await tellingBench()),
   ...(await footprintBench()),
+  ...(await firstLoadBench()),
 ]
 console.log('\n| what | Nightcap | anchor | unit | ratio | aim |\n| --- | --- | --- | --- | --- | --- |')
 for (const { what, ours, anchor, unit, aim } of lines) {
