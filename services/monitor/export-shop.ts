@@ -28,6 +28,7 @@ export class ExportTargetError extends Error {
  * EXPORT-1 the folder is there when it is whole, and not before.
  * EXPORT-2 the same shop gives the same files, to the byte.
  * EXPORT-3 no secret is in it: those live in accounts and sealed, and the addresses of webhooks are left out.
+ * EXPORT-4 what stands beside it under the name that it grows in stays, and is named: no export takes anything away.
  *
  * @throws {ExportTargetError} where there is something already
  */
@@ -38,8 +39,7 @@ export async function exportShop(
 ): Promise<ShopManifest['files']> {
   if (existsSync(folder) && readdirSync(folder).length > 0)
     throw new ExportTargetError(`${folder} is not empty: name a folder that is new`)
-  const unfinished = `${folder.replace(/[\\/]+$/, '')}.part`
-  rmSync(unfinished, { recursive: true, force: true })
+  const unfinished = unfinishedOf(folder.replace(/[\\/]+$/, ''))
   mkdirSync(unfinished, { recursive: true, mode: 0o700 })
   try {
     const files: ShopManifest['files'] = []
@@ -57,6 +57,15 @@ export async function exportShop(
   }
 }
 
+/** Where it grows until it is whole. It may be what another export left, or somebody's own: that is not for us to say. */
+function unfinishedOf(path: string): string {
+  const unfinished = `${path}.part`
+  if (!existsSync(unfinished)) return unfinished
+  throw new ExportTargetError(
+    `${unfinished} is there already, maybe of an export that was broken off: remove it, or name another place`,
+  )
+}
+
 /** Readings alone, as one file; of one sensor or of all. @throws {ExportTargetError} where there is such a file already */
 export async function exportReadings(
   shop: ShopReader,
@@ -66,8 +75,7 @@ export async function exportReadings(
   if (existsSync(path)) throw new ExportTargetError(`${path} is there already: name a new file`)
   const { sensorId, signal, fromMs = EVER.fromMs, toMs = EVER.toMs } = asked
   const series = shop.series().filter((s) => sensorId === undefined || s.sensorId === sensorId)
-  const unfinished = `${path}.part`
-  rmSync(unfinished, { force: true })
+  const unfinished = unfinishedOf(path)
   try {
     const written = await writeReadings(shop, unfinished, { series, fromMs, toMs, signal })
     renameSync(unfinished, path)

@@ -206,6 +206,23 @@ describe('a shop in files', { timeout: 60_000 }, () => {
     await expect(exportReadings(shop, join(folder, 'settings.yaml'), {})).rejects.toThrow(/is there already/)
   })
 
+  it('EXPORT-4 what stands under the name that it would grow in stays, and is named', async () => {
+    const from = folders.make()
+    makeShop(from)
+    const shop = createSqliteShopReader({ db: openSnapshot(from) })
+    opened.push(shop)
+    const place = folders.make()
+    mkdirSync(join(place, 'out.part'))
+    writeFileSync(join(place, 'out.part', 'mine'), 'x')
+    writeFileSync(join(place, 'some.csv.part'), 'y')
+    await expect(exportShop(shop, join(place, 'out'))).rejects.toThrow(/out\.part is there already/)
+    await expect(exportReadings(shop, join(place, 'some.csv'), {})).rejects.toThrow(
+      /remove it, or name another/,
+    )
+    expect(readFileSync(join(place, 'out.part', 'mine'), 'utf8')).toBe('x')
+    expect(readFileSync(join(place, 'some.csv.part'), 'utf8')).toBe('y')
+  })
+
   it('EXPORT-3 no secret is in it, and it says what is not', async () => {
     const from = folders.make()
     makeShop(from)
