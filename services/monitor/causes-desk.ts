@@ -7,6 +7,7 @@ import type { TableCell } from '../core/study/nights-table.ts'
 import type { CausesJob, CausesWord, MonthToFreeze } from './causes-work.ts'
 import type { Engine } from './engine.ts'
 import type { Log } from './log.ts'
+import { shareNext } from './share-next.ts'
 import type { WorkThread } from './work-thread.ts'
 
 /** As in learning: the night that has just passed is known by then. */
@@ -47,8 +48,9 @@ interface PageWork {
  * DESK-1 one page at a time is worked out; the same question joins it, another takes its place.
  * DESK-2 a page is current until a night, a check, a head change or a limit changed, or another noon has passed.
  * DESK-3 what the work found of nights is written here, by the one writer, before the page is given.
- * DESK-5 nights are renewed once a day, from noon of the shop on; the first run after a month's end freezes its verdicts.
  * DESK-4 a failure is told once, to whoever asks, and does not harm what was kept.
+ * DESK-5 nights are renewed once a day, from noon of the shop on; the first run after a month's end freezes its verdicts.
+ * DESK-6 one table of nights at a time is worked out; all who ask while it is share the next (`shareNext`).
  */
 export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
   const { store, engine, clock, log, run } = parts
@@ -58,6 +60,7 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
   const problems = new Map<string, string>()
   const others = new Set<WorkThread>()
   let work: PageWork | null = null
+  let isStopped = false
 
   const versionAt = (logRevision: number): string => {
     const { settings } = engine.state()
@@ -126,6 +129,17 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
     })
   }
 
+  const table = async (): Promise<readonly (readonly TableCell[])[]> => {
+    let rows: readonly (readonly TableCell[])[] | null = null
+    const hear = (word: CausesWord): void => {
+      if (word.type === 'table') rows = word.rows
+      else write(word)
+    }
+    if (!isStopped) await aside({ kind: 'table', nowMs: clock.nowMs() }, hear)
+    if (isStopped) throw new Error('the monitor is being stopped: ask again when it is back')
+    return rows ?? []
+  }
+
   return {
     status: (question): CausesStatus => {
       const key = JSON.stringify(question)
@@ -143,14 +157,7 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
       work = null
       await thread?.stop()
     },
-    table: async () => {
-      let rows: readonly (readonly TableCell[])[] = []
-      await aside({ kind: 'table', nowMs: clock.nowMs() }, (word) => {
-        if (word.type === 'table') rows = word.rows
-        else write(word)
-      })
-      return rows
-    },
+    table: shareNext(table),
     round: async () => {
       const nowMs = clock.nowMs()
       // A shop that has just begun has no night to look through yet.
@@ -160,6 +167,7 @@ export function createCausesDesk(parts: CausesDeskParts): CausesDesk {
       await aside({ kind: 'daily', nowMs, freeze: isFrozen ? null : month }, write)
     },
     stop: async () => {
+      isStopped = true
       await Promise.all([work?.thread.stop(), ...[...others].map((thread) => thread.stop())])
     },
   }

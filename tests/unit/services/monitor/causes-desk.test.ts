@@ -156,3 +156,29 @@ it('DESK-5 once a day from noon on, and the month before is frozen with the firs
   await next
   await desk.stop()
 })
+
+it('DESK-6 however many ask for the table, one is worked out at a time, and none is older than its question', async () => {
+  const turn = () => new Promise((resolve) => setImmediate(resolve))
+  const first = desk.table()
+  await turn()
+  const others = [desk.table(), desk.table(), desk.table()]
+  await turn()
+  expect(works.map((w) => w.job.kind)).toEqual(['table'])
+  last().hear({ type: 'table', rows: [['head'], ['old']] })
+  last().end()
+  expect(await first).toEqual([['head'], ['old']])
+  await turn()
+  expect(works).toHaveLength(2)
+  last().end(new Error('the disk is gone'))
+  for (const other of others) await expect(other).rejects.toThrow('the disk is gone')
+  const again = [desk.table(), desk.table()]
+  await turn()
+  expect(works).toHaveLength(3)
+  const afterwards = desk.table()
+  const refused = Promise.all(
+    [...again, afterwards].map((one) => expect(one).rejects.toThrow('ask again when it is back')),
+  )
+  await desk.stop()
+  await refused
+  expect(works).toHaveLength(3)
+})
