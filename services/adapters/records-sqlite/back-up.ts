@@ -1,8 +1,9 @@
 import { existsSync, linkSync, mkdirSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { copyRecords, syncFile, type RecordsCounts } from './copy-records.ts'
-import { DATABASE_FILE } from './open-database.ts'
+import { BACK_UP_NAME, clearPartials, partialOf } from './partial-files.ts'
 import { RecordsError } from './records-error.ts'
+import { databaseOf } from './take-place.ts'
 
 export interface BackUpParts {
   readonly dataDir: string
@@ -23,6 +24,7 @@ export interface BackUpReport extends RecordsCounts {
  * BACKUP-1 the file appears under its name whole, checked and synced, or not at all; mode 0600.
  * BACKUP-2 it is the database alone: the key that seals secrets lies elsewhere and is not looked at.
  * BACKUP-3 a file of that name stays as it is.
+ * BACKUP-5 what a backup left half made that was killed is cleared by the next one in the folder (`clearPartials`).
  *
  * @throws {RecordsError} as `copyRecords`; RECORDS_TAKEN where the name is taken.
  */
@@ -34,9 +36,10 @@ export async function backUpRecords({
 }: BackUpParts): Promise<BackUpReport> {
   if (existsSync(file)) throw taken(file)
   mkdirSync(dirname(file), { recursive: true, mode: 0o700 })
-  const partial = `${file}.partial-${process.pid}`
+  clearPartials(file, Date.now())
+  const partial = partialOf(file)
   rmSync(partial, { force: true })
-  const counts = await copyRecords({ from: join(dataDir, DATABASE_FILE), to: partial, onProgress })
+  const counts = await copyRecords({ from: databaseOf(dataDir), to: partial, onProgress })
   try {
     giveName(partial, file, link)
   } finally {
@@ -61,8 +64,6 @@ function giveName(partial: string, file: string, link: (path: string, name: stri
   }
 }
 
-const NAME = /^nightcap-\d{4}-\d{2}-\d{2}T\d{2}-\d{2}-\d{2}Z\.sqlite$/
-
 /** `nightcap-2027-01-12T11-30-00Z.sqlite`: names sort as their times do. */
 export function backUpName(atMs: number): string {
   return `nightcap-${new Date(atMs).toISOString().slice(0, 19).replaceAll(':', '-')}Z.sqlite`
@@ -71,7 +72,7 @@ export function backUpName(atMs: number): string {
 /** Removes all but the newest `keep` backups that have a name of ours; other files are not touched. Gives what went. */
 export function dropOldBackUps(folder: string, keep: number): readonly string[] {
   const old = readdirSync(folder)
-    .filter((name) => NAME.test(name))
+    .filter((name) => BACK_UP_NAME.test(name))
     .sort()
     .slice(0, -keep)
   for (const name of old) rmSync(join(folder, name))

@@ -1,11 +1,10 @@
 import BetterSqlite3, { type Database } from 'better-sqlite3'
 import { existsSync } from 'node:fs'
-import { join } from 'node:path'
 import { createSqliteAccountStore } from './create-account-store.ts'
 import { createSqliteRecordsReader } from './create-records-reader.ts'
 import { damageOf } from './check-file.ts'
 import { SCHEMA_VERSION, schemaVersionOf } from './migrations.ts'
-import { DATABASE_FILE } from './open-database.ts'
+import { databaseOf } from './take-place.ts'
 import type { Settings } from '../../core/model/settings.ts'
 
 export type RecordsLook =
@@ -28,7 +27,7 @@ export type RecordsLook =
  * @throws {RecordsError} RECORDS_NEWER, with the cure.
  */
 export function lookAtRecords(dataDir: string): RecordsLook {
-  const path = join(dataDir, DATABASE_FILE)
+  const path = databaseOf(dataDir)
   if (!existsSync(path)) return { state: 'none' }
   const damage = damageOf(path)
   if (damage !== null) return { state: 'damaged', path, damage }

@@ -5,8 +5,7 @@ import { checkFile } from './check-file.ts'
 import { lockFolder, makePrivateFile } from './folder-lock.ts'
 import { migrate, SCHEMA_VERSION } from './migrations.ts'
 import { reasonOf, RecordsError } from './records-error.ts'
-
-export const DATABASE_FILE = 'nightcap.sqlite'
+import { DATABASE_FILE, finishTakingPlace } from './take-place.ts'
 
 /** How long a statement waits for another process, a backup for instance, that holds the database. */
 const BUSY_MS = 5_000
@@ -26,7 +25,11 @@ export function openDatabase({ dataDir }: { dataDir: string }): Database {
     return lockFolder(dataDir)
   })
   try {
-    const db = usable(dataDir, () => openDatabaseFile(join(dataDir, DATABASE_FILE)))
+    const db = usable(dataDir, () => {
+      const path = join(dataDir, DATABASE_FILE)
+      finishTakingPlace(path)
+      return openDatabaseFile(path)
+    })
     const close = db.close.bind(db)
     db.close = () => {
       close()

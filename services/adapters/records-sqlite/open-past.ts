@@ -1,5 +1,4 @@
 import BetterSqlite3, { type Database } from 'better-sqlite3'
-import { join } from 'node:path'
 import type { Alarm } from '../../core/model/alarm.ts'
 import type { Input, InputOf, Reading } from '../../core/model/input.ts'
 import type { Past } from '../../core/model/ports/past.ts'
@@ -8,9 +7,9 @@ import { createAlarmChangeQueries } from './alarm-changes.ts'
 import { createInputReader } from './input-reader.ts'
 import { logEntryQueries } from './log-entries.ts'
 import { createMinuteReader } from './minute-reader.ts'
-import { DATABASE_FILE } from './open-database.ts'
 import { READING_COLUMNS, type ReadingRow } from './reading-rows.ts'
 import { finite } from './readings.ts'
+import { databaseOf } from './take-place.ts'
 
 type Json = { json: string }
 
@@ -21,7 +20,7 @@ const LOOK_BACK_MS = 92 * 86_400_000
 
 /** The past of a data folder, on a connection that can only read. Whoever opens it closes it. */
 export function openPast({ dataDir }: { dataDir: string }): Past & { readonly close: () => void } {
-  const path = join(dataDir, DATABASE_FILE)
+  const path = databaseOf(dataDir)
   const db = new BetterSqlite3(path, { readonly: true, fileMustExist: true, timeout: BUSY_MS })
   return { ...createSqlitePast({ db }), close: () => void db.close() }
 }

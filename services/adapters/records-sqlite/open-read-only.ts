@@ -1,6 +1,5 @@
 import BetterSqlite3, { type Database } from 'better-sqlite3'
-import { join } from 'node:path'
-import { DATABASE_FILE } from './open-database.ts'
+import { databaseOf } from './take-place.ts'
 
 /**
  * A second connection to the database of a data folder that a monitor of this process has open, for long reading in a
@@ -9,7 +8,7 @@ import { DATABASE_FILE } from './open-database.ts'
  * @throws {Error} if there is no database.
  */
 export function openReadOnly({ dataDir }: { dataDir: string }): Database {
-  const db = new BetterSqlite3(join(dataDir, DATABASE_FILE), { readonly: true, fileMustExist: true })
+  const db = new BetterSqlite3(databaseOf(dataDir), { readonly: true, fileMustExist: true })
   db.pragma('query_only = ON')
   return db
 }

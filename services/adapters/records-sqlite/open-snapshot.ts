@@ -1,9 +1,8 @@
 import BetterSqlite3, { type Database } from 'better-sqlite3'
 import { existsSync } from 'node:fs'
-import { join } from 'node:path'
 import { refuseNewer, SCHEMA_VERSION, schemaVersionOf } from './migrations.ts'
-import { DATABASE_FILE } from './open-database.ts'
 import { RecordsError } from './records-error.ts'
+import { databaseOf } from './take-place.ts'
 
 /**
  * The database of a data folder, to be read beside a monitor that may be writing. It shows one moment: the one at which
@@ -12,7 +11,7 @@ import { RecordsError } from './records-error.ts'
  * @throws {RecordsError} RECORDS_FOLDER or RECORDS_NEWER, each with its cure
  */
 export function openSnapshot(dataDir: string): Database {
-  const path = join(dataDir, DATABASE_FILE)
+  const path = databaseOf(dataDir)
   if (!existsSync(path))
     throw new RecordsError(
       'RECORDS_FOLDER',

@@ -1,9 +1,9 @@
 import type { Database } from 'better-sqlite3'
-import { existsSync, linkSync, renameSync, rmSync } from 'node:fs'
-import { dirname } from 'node:path'
+import { rmSync } from 'node:fs'
 import { createSqliteBookOfRecord } from './create-book-of-record.ts'
 import { syncFile } from './copy-records.ts'
 import { openDatabaseFile } from './open-database.ts'
+import { takePlace } from './take-place.ts'
 import type { BookOfRecord } from '../../core/model/ports/records.ts'
 
 /** What follows from the log: made anew by a replay. All else, whatever tables there will be, is taken over as it is. */
@@ -61,12 +61,11 @@ export function openReplayFile(old: Database): ReplayFile {
       // Its log is merged first, so that the one file is the whole of it.
       old.pragma('wal_checkpoint(TRUNCATE)')
       syncFile(fresh)
-      const aside = freeName(`${path}.${label}`)
-      linkSync(path, aside)
-      renameSync(fresh, path)
-      syncFile(dirname(path))
+      // Where somebody reads it just now, a backup for instance, the log cannot be cut back: it then stays with the old one.
+      const wanted = `${path}.${label}`
+      const aside = takePlace({ fresh, path, wanted })
       old.close()
-      return aside
+      return aside ?? wanted
     },
     giveUp: () => {
       db.close()
@@ -98,10 +97,4 @@ function takeOver(db: Database, forwardedSeq: number): void {
     'INSERT INTO main.counter (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value',
   )
   set.run('forwardedSeq', forwardedSeq)
-}
-
-function freeName(wanted: string): string {
-  let name = wanted
-  for (let n = 2; existsSync(name); n++) name = `${wanted}-${n}`
-  return name
 }

@@ -15,7 +15,8 @@ import { afterEach, describe, expect, it } from 'vitest'
 import { createSqliteBookOfRecord } from '../../../../../services/adapters/records-sqlite/create-book-of-record.ts'
 import { createSqliteRecordsReader } from '../../../../../services/adapters/records-sqlite/create-records-reader.ts'
 import { SCHEMA_VERSION } from '../../../../../services/adapters/records-sqlite/migrations.ts'
-import { DATABASE_FILE, openDatabase } from '../../../../../services/adapters/records-sqlite/open-database.ts'
+import { openDatabase } from '../../../../../services/adapters/records-sqlite/open-database.ts'
+import { DATABASE_FILE } from '../../../../../services/adapters/records-sqlite/take-place.ts'
 import {
   RecordsError,
   type RecordsErrorCode,
