@@ -47,7 +47,8 @@ export function createSqlitePruner({ db }: { db: Database }): Pruner {
 
 /**
  * Goes along the log from where it stopped last time, so that what stays for good is not looked at again and again. The
- * log is in order of arrival, so it ends at the first input that is young enough.
+ * log is in order of arrival, so it ends at the first input that is young enough. A pack that was passed because one of
+ * its readings was still held is looked at again: the next time begins before the first of these.
  */
 function inputPruner(
   db: Database,
@@ -66,14 +67,19 @@ function inputPruner(
     `DELETE FROM input WHERE seq > ? AND seq <= ? AND type IN ${PASSING_INPUTS}
      AND NOT EXISTS (SELECT 1 FROM reading WHERE reading.seq = input.seq)`,
   )
+  const firstHeld = db.prepare<[], { seq: number | null }>('SELECT min(seq) AS seq FROM reading')
+  const stopAt = (seq: number, isLast: boolean): void => {
+    const held = isLast ? (firstHeld.get()?.seq ?? Infinity) : Infinity
+    counters.set('prunedInputSeq', Math.min(seq, held - 1))
+  }
   return ({ beforeMs, most }) => {
     const from = counters.get('prunedInputSeq') ?? 0
     const window = Math.min(last.get(from, most)?.seq ?? 0, keep.get()?.seq ?? 0)
     const firstYoung = young.get(from, window, beforeMs)?.seq ?? null
     const through = firstYoung === null ? window : firstYoung - 1
-    if (through <= from) return { gone: 0, done: true }
-    const gone = remove.run(from, through).changes
-    counters.set('prunedInputSeq', through)
-    return { gone, done: firstYoung !== null }
+    const done = firstYoung !== null || through <= from
+    const gone = through <= from ? 0 : remove.run(from, through).changes
+    stopAt(Math.max(from, through), done)
+    return { gone, done }
   }
 }

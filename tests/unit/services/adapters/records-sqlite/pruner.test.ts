@@ -70,6 +70,29 @@ describe('what has grown too old', () => {
     expect(book.history.ordersFrom(T0 + 1e9)).toMatchObject([{ type: 'settings', seq: 1 }])
   })
 
+  it('OLD-1 a pack that was passed while one of its readings was held goes once that has gone', () => {
+    const { book, column, pruneAll } = bench()
+    const act = { actorId: 'ana', via: 'screen' as const, atMs: T0 + 3 }
+    book.transaction(() => {
+      book.appendInput(pack(1, [reading(1)]))
+      // Its node's clock ran ahead.
+      book.appendInput(pack(2, [reading(2), reading(9, 1, 'z/z')]))
+      book.appendInput({ type: 'closingBegun', seq: 3, atMs: T0 + 3, receivedMs: T0 + 3, act })
+      book.appendInput(pack(4, [reading(4)]))
+      book.appendInput(deadline(5))
+      book.appendInput(deadline(6))
+    })
+    snapshot(book, 6)
+    book.transaction(() => book.pruneReadings(T0 + 5_000))
+    expect(pruneAll('inputs', T0 + 1e9, 2)).toEqual({ gone: 3, steps: 4 })
+    expect(pruneAll('inputs', T0 + 1e9, 2)).toMatchObject({ gone: 0 })
+    expect(column('SELECT seq FROM input ORDER BY seq')).toEqual([2, 3, 6])
+    book.transaction(() => book.pruneReadings(T0 + 10_000))
+    expect(pruneAll('inputs', T0 + 1e9, 2)).toMatchObject({ gone: 1 })
+    expect(column('SELECT seq FROM input ORDER BY seq')).toEqual([3, 6])
+    expect(pruneAll('inputs', T0 + 1e9, 2)).toEqual({ gone: 0, steps: 1 })
+  })
+
   it('OLD-1 nothing after the snapshot of the kernel goes, however old: a restart replays it', () => {
     const { book, column, pruneAll } = bench()
     book.transaction(() => [1, 2, 3, 4].forEach((seq) => book.appendInput(deadline(seq))))
