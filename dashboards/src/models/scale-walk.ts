@@ -23,11 +23,12 @@ export interface ScaleWalk {
 
 export const BEGIN: ScaleWalk = { taken: [], undone: [] }
 
-/** Starting values, no source: a load cell in a shop flickers by less than this, in the unit that it sends. */
-const STEADY_WITHIN = 0.005
+/** Starting values, no source: a load cell in a shop flickers by less than this, or than this share of its load. */
+const STEADY_WITHIN_KG = 0.005
+const STEADY_SHARE = 0.001
 const STEADY_READINGS = 3
-/** A reading further from what was taken before is another load. */
-const OTHER_LOAD = 4 * STEADY_WITHIN
+/** A reading further from what was taken before than so many bands is another load. */
+const OTHER_LOAD_BANDS = 4
 /** Readings older than this say nothing of what lies on the scale now. */
 const RECENT_MS = 60_000
 
@@ -64,14 +65,16 @@ export type Settling =
 /**
  * How the scale stands for the step that is due.
  *
- * SCALE-2 steady is what stayed within a small band for three readings that came after the step began.
+ * SCALE-2 steady is what stayed within a small band for three readings that came after the step began. The band is one of
+ *         kilograms, by the factor in force, since each device sends in a unit of its own; where that says a heavy load,
+ *         as it does of grams that are taken for kilograms, it is a share of it.
  * SCALE-3 what was taken for the step before is not taken again, nor is an empty scale for a bottle or a weight:
  *         between two loads the scale is empty for a while.
  */
 export function settlingOf(
   walk: ScaleWalk,
   readings: readonly SentWeight[],
-  { sinceMs, nowMs }: { sinceMs: number; nowMs: number },
+  { sinceMs, nowMs, binding }: { sinceMs: number; nowMs: number; binding: SensorBinding | undefined },
 ): Settling {
   const recent = readings.filter(({ atMs }) => atMs > sinceMs && nowMs - atMs <= RECENT_MS)
   const last = recent.at(-1)
@@ -81,13 +84,21 @@ export function settlingOf(
   if (tail.length < STEADY_READINGS)
     return { kind: 'fewReadings', sent, missing: STEADY_READINGS - tail.length }
   const values = tail.map((r) => r.sent)
-  if (Math.max(...values) - Math.min(...values) > STEADY_WITHIN) return { kind: 'moving', sent }
+  const band = steadyWithin(sent, binding)
+  if (Math.max(...values) - Math.min(...values) > band) return { kind: 'moving', sent }
   const mean = values.reduce((a, b) => a + b, 0) / values.length
   const before = walk.taken.at(-1)
   const empty = walk.taken[0]
-  if (before && Math.abs(mean - before.sent) < OTHER_LOAD) return { kind: 'sameAsBefore', sent: mean }
-  if (before && empty && Math.abs(mean - empty.sent) < OTHER_LOAD) return { kind: 'emptyAgain', sent: mean }
+  const otherLoad = OTHER_LOAD_BANDS * band
+  if (before && Math.abs(mean - before.sent) < otherLoad) return { kind: 'sameAsBefore', sent: mean }
+  if (before && empty && Math.abs(mean - empty.sent) < otherLoad) return { kind: 'emptyAgain', sent: mean }
   return { kind: 'steady', sent: mean }
+}
+
+/** How far readings of one load lie apart at most, in the unit that the device sends. */
+function steadyWithin(sent: number, binding: SensorBinding | undefined): number {
+  const { scale, offset } = correctionOf(binding)
+  return Math.max(STEADY_WITHIN_KG, STEADY_SHARE * Math.abs(sent * scale + offset)) / Math.abs(scale)
 }
 
 /** What a node sent, out of what is stored: the correction in force taken off again. */
@@ -136,7 +147,7 @@ export function calibrate(
   const [empty, weight, alone, full] = SCALE_STEPS.map(sentAt)
   if (empty === undefined || weight === undefined || alone === undefined)
     return { calibration: null, warnings: [] }
-  if (!(weightKg > 0) || Math.abs(weight - empty) < STEADY_WITHIN) {
+  if (!(weightKg > 0) || Math.abs(weight - empty) < steadyWithin(weight, binding)) {
     const cure = 'Go back, put the weight on, and check that nothing holds the plate.'
     return { calibration: null, warnings: [`The weight makes no difference to the scale. ${cure}`] }
   }

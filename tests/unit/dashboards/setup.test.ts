@@ -153,7 +153,7 @@ describe('a scale', () => {
   const bottle = first(settings.bottles)
   const steady = (sent: number, fromMs = 0): SentWeight[] =>
     [1, 2, 3].map((n) => ({ atMs: fromMs + n * 1000, sent: sent + n / 10_000 }))
-  const at = { sinceMs: -1, nowMs: 5000 }
+  const at = { sinceMs: -1, nowMs: 5000, binding: undefined }
   const walked = (...sent: number[]) => sent.reduce((walk, value) => take(walk, value), BEGIN)
 
   it('SCALE-1 what is undone and redone is what it was, at every step', () => {
@@ -178,8 +178,30 @@ describe('a scale', () => {
     expect(settlingOf(BEGIN, steady(1), at).kind).toBe('steady')
     expect(settlingOf(BEGIN, steady(1).slice(1), at)).toMatchObject({ kind: 'fewReadings', missing: 1 })
     expect(settlingOf(BEGIN, [...steady(1), { atMs: 4000, sent: 1.02 }], at).kind).toBe('moving')
-    expect(settlingOf(BEGIN, steady(1), { sinceMs: 3000, nowMs: 5000 }).kind).toBe('silent')
-    expect(settlingOf(BEGIN, steady(1), { sinceMs: -1, nowMs: 100_000 }).kind).toBe('silent')
+    expect(settlingOf(BEGIN, steady(1), { ...at, sinceMs: 3000 }).kind).toBe('silent')
+    expect(settlingOf(BEGIN, steady(1), { ...at, nowMs: 100_000 }).kind).toBe('silent')
+  })
+
+  it.each([
+    ['grams', 0.001, 1],
+    ['counts of a converter', 2e-6, 1],
+    ['counts that fall as the load grows', -2e-6, 1],
+    ['tonnes', 1000, 1],
+    ['grams that are taken for kilograms', 1, 1000],
+  ])('SCALE-2 a device that sends %s settles as one does that sends kilograms', (_, scale, taken) => {
+    const [sensor] = settings.sensors
+    if (!sensor) throw new Error('no sensor')
+    const binding = { ...sensor, foreign: { topicFilter: 'scale/x', pointer: '', scale, offset: 0 } }
+    const kg = (...values: number[]) =>
+      values.map((value, n) => ({ atMs: (n + 1) * 1000, sent: (value * taken) / scale }))
+    const settled = (readings: readonly SentWeight[], walk = BEGIN) => settlingOf(walk, readings, { ...at, binding }).kind
+    expect(settled(kg(0.5, 0.5004, 0.5001))).toBe('steady')
+    expect(settled(kg(0.5, 0.51, 0.52))).toBe('moving')
+    const before = take(BEGIN, first(kg(0.5)).sent)
+    expect(settled(kg(0.5, 0.5004, 0.5001), before)).toBe('sameAsBefore')
+    expect(settled(kg(0.6, 0.6004, 0.6001), before)).toBe('steady')
+    const same = calibrate(take(take(before, first(kg(0.5002)).sent), 0), { weightKg: 2, bottle, binding })
+    expect(same.calibration).toBeNull()
   })
 
   it('SCALE-3 the load of the step before, and an empty scale in between, are not taken', () => {

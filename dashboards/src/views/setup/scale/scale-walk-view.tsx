@@ -53,7 +53,7 @@ export function ScaleWalkView({ app, bottle, sensor }: WalkProps) {
   const sent = useSent({ app, sensor })
   const nowMs = app.clock.nowMs.value
   const step = isOver ? null : stepOf(walk)
-  const settling = settlingOf(walk, sent, { sinceMs, nowMs })
+  const settling = settlingOf(walk, sent, { sinceMs, nowMs, binding: sensor })
   const move = (next: ScaleWalk): void => {
     setWalk(next)
     setOver(false)
