@@ -5,7 +5,7 @@ import { cleaningsCsv, headChangesCsv, notesCsv, nozzleChecksCsv, type Written }
 import type { LogEntry, LogKind } from '../core/model/log-entry.ts'
 import type { LogWindow, RecordsReader } from '../core/model/ports/records.ts'
 import type { Settings } from '../core/model/settings.ts'
-import { nameOfActor } from '../web/actor-name.ts'
+import { createNames } from '../web/actor-name.ts'
 import type { ThreadWork } from './work-thread.ts'
 
 export interface LogCsvJob {
@@ -25,14 +25,7 @@ export const logCsvWork: ThreadWork<LogCsvJob, string> = (job, { dataDir, say })
   const db = openReadOnly({ dataDir })
   try {
     const accounts = createSqliteAccountStore({ db })
-    const names = new Map<string, string | null>()
-    const nameOf = (actorId: string): string | null => {
-      const known = names.get(actorId)
-      if (known !== undefined) return known
-      const name = nameOfActor(actorId, accounts)
-      names.set(actorId, name)
-      return name
-    }
+    const nameOf = createNames(accounts)
     db.transaction(() => {
       for (const piece of piecesOf(job, { records: createSqliteRecordsReader({ db }), nameOf })) say(piece)
     })()

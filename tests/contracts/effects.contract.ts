@@ -131,7 +131,10 @@ export const effectsContract: readonly ContractCase<Records>[] = [
       const later = disposal('d', { volumeMl: 1500 })
       apply(book, { type: 'disposalLogged', disposal: disposal('d'), atMs: T0 })
       apply(book, { type: 'disposalLogged', disposal: later, atMs: T0 + 1 })
-      expect([facts.disposals(9), facts.disposalHistory('d')]).toEqual([[later], [disposal('d'), later]])
+      expect([facts.disposals({ fromMs: 0, toMs: Infinity, limit: 9 }), facts.disposalHistory('d')]).toEqual([
+        [later],
+        [disposal('d'), later],
+      ])
     },
   },
   {

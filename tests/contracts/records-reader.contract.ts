@@ -11,6 +11,7 @@ import {
   deadline,
   disposal,
   episode,
+  nozzleCheck,
   pack,
   reading,
   settingsInput,
@@ -58,7 +59,7 @@ const taskAt = (id: string, atMs: number, state: 'open' | 'signedOff' = 'open'):
 const ofDisposals: readonly ContractCase<ReadRecords>[] = [
   {
     rule: 'RR-12',
-    name: 'the newest entry of each disposal, the one disposed of last first, at most as many as asked for',
+    name: 'the newest entry of each disposal, the one disposed of last first, at most as many as asked for, of the time asked for',
     check: (r) => {
       apply(r, [
         logged('a', { disposedMs: T0, volumeMl: 900 }),
@@ -66,13 +67,38 @@ const ofDisposals: readonly ContractCase<ReadRecords>[] = [
         logged('a', { disposedMs: T0 + 1, volumeMl: 1000 }),
         logged('c', { disposedMs: T0 + 5, volumeMl: 10 }),
       ])
-      const told = r.reader.disposals(9).map((d) => [d.disposalId, d.volumeMl])
+      const ever = { fromMs: 0, toMs: Infinity, limit: 9 }
+      const told = r.reader.disposals(ever).map((d) => [d.disposalId, d.volumeMl])
       expect(told).toEqual([
         ['b', 1500],
         ['c', 10],
         ['a', 1000],
       ])
-      expect(r.reader.disposals(1).map((d) => d.disposalId)).toEqual(['b'])
+      const ids = (change: object) => r.reader.disposals({ ...ever, ...change }).map((d) => d.disposalId)
+      expect(ids({ limit: 1 })).toEqual(['b'])
+      expect(ids({ fromMs: T0 + 1, toMs: T0 + 9 })).toEqual(['c', 'a'])
+      // Corrected to another time, it is not at the first one any more.
+      expect(ids({ toMs: T0 + 1 })).toEqual([])
+    },
+  },
+  {
+    rule: 'RR-33',
+    name: 'how often each was said anew; one that is not known is left out',
+    check: (r) => {
+      apply(r, [logged('a', {}), logged('b', {}), logged('a', {})])
+      const entry = (checkId: string, isVoid = false): Effect => ({
+        type: 'logEntryNoted',
+        entry: nozzleCheck(checkId, { void: isVoid }),
+        atMs: T0,
+      })
+      apply(r, [entry('a'), entry('a'), entry('a', true), entry('z')])
+      const ids = ['a', 'b', 'none']
+      expect([...r.reader.corrections({ kind: 'disposal', ids })].sort()).toEqual([
+        ['a', 1],
+        ['b', 0],
+      ])
+      expect([...r.reader.corrections({ kind: 'nozzleCheck', ids })]).toEqual([['a', 2]])
+      expect([...r.reader.corrections({ kind: 'note', ids })]).toEqual([])
     },
   },
   {

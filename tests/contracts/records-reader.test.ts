@@ -88,7 +88,17 @@ const broken: readonly [string, string, (sound: RecordsReader) => Partial<Record
     'counts a corrected disposal twice',
     (r) => ({ disposals: (n) => r.disposals(n).flatMap((d) => r.disposalHistory(d.disposalId)) }),
   ],
-  ['RR-12', 'has no limit', (r) => ({ disposals: () => r.disposals(99) })],
+  ['RR-12', 'has no limit', (r) => ({ disposals: (q) => r.disposals({ ...q, limit: 99 }) })],
+  [
+    'RR-12',
+    'gives the disposal at the end',
+    (r) => ({ disposals: (q) => r.disposals({ ...q, toMs: q.toMs + 1 }) }),
+  ],
+  [
+    'RR-33',
+    'counts the first entry too',
+    (r) => ({ corrections: (q) => new Map([...r.corrections(q)].map(([id, n]) => [id, n + 1])) }),
+  ],
   ['RR-12', 'gives the oldest disposal first', (r) => ({ disposals: (n) => [...r.disposals(n)].reverse() })],
   [
     'RR-13',

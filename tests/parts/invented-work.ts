@@ -48,6 +48,7 @@ export function inventedDisposals(nowMs: number) {
         disposedMs: nowMs - 40 * 86_400_000,
       },
     ],
+    moreBeforeMs: null,
     emptyings: [{ bottleId: 'back-waste', atMs: nowMs - 86_400_000, volumeMl: 1400 }],
     bottles: [{ id: 'back-waste', title: 'Waste bottle, back wall' }],
   }

@@ -132,7 +132,10 @@ export function createMemoryEffects(journal: UndoJournal): MemoryEffects {
           .filter((q) => q.machineId === machineId && q.endMs > fromMs && q.endMs <= toMs)
           .sort((a, b) => a.endMs - b.endMs),
       ...log.facts,
-      disposals: (limit) => newestDisposals(disposals).slice(0, limit),
+      disposals: ({ fromMs, toMs, limit }) =>
+        newestDisposals(disposals)
+          .filter((d) => d.disposedMs >= fromMs && d.disposedMs < toMs)
+          .slice(0, limit),
       disposalHistory: (id) => disposals.filter((d) => d.disposalId === id),
       eventsAfter: ({ afterId, limit }) => events.slice(afterId, afterId + limit),
     },

@@ -118,7 +118,7 @@ describe('what stands in the logbook', () => {
     expect(list.entries).toMatchObject([{ checkId: 'c', ...said, by: 'The owner', corrections: 1 }])
     await post('/nozzle-checks/c/corrections', { said, void: true })
     takeDown()
-    expect((await get('/nozzle-checks')).json()).toEqual({ entries: [] })
+    expect((await get('/nozzle-checks')).json()).toEqual({ entries: [], moreFromMs: null })
     const { entries } = (await get('/nozzle-checks/c/history')).json<{ entries: object[] }>()
     expect(entries).toMatchObject([
       { void: false, by: null },
@@ -182,6 +182,23 @@ describe('what stands in the logbook', () => {
     expect((await get('/logbook')).json<Feed>().entries).toHaveLength(501)
     const rest = (await get(`/logbook?to=${first.moreBeforeMs}`)).json<Feed>()
     expect([rest.entries.length, rest.entries[0]?.checkId, rest.moreBeforeMs]).toEqual([200, 'c500', null])
+  })
+  it('a list of one kind ends at its limit and says where the next begins; entries of one moment stay together', async () => {
+    keep(
+      ...[0, 1, 2, 2, 3].map((day, n) => nozzleCheck(`c${n}`, { checkedMs: NOW - (400 - 200 * day) * HOUR })),
+    )
+    keep(nozzleCheck('c1', { checkedMs: NOW - 200 * HOUR, note: 'again' }))
+    type List = { entries: { checkId: string; corrections: number }[]; moreFromMs: number | null }
+    const list = async (query: string) => {
+      const { entries, moreFromMs } = (await get(`/nozzle-checks?${query}`)).json<List>()
+      return { ids: entries.map((e) => `${e.checkId} ${e.corrections}`), moreFromMs }
+    }
+    const first = await list(`limit=3&from=0&to=${NOW + 999 * HOUR}`)
+    expect(first).toEqual({ ids: ['c0 0', 'c1 1', 'c2 0', 'c3 0'], moreFromMs: NOW + 1 })
+    const rest = await list(`limit=3&from=${first.moreFromMs}&to=${NOW + 999 * HOUR}`)
+    expect(rest).toEqual({ ids: ['c4 0'], moreFromMs: null })
+    expect(await list('limit=4')).toMatchObject({ moreFromMs: null })
+    expect((await get('/nozzle-checks?limit=1001')).statusCode).toBe(400)
   })
   it('is exported as CSV of each kind', async () => {
     keep(

@@ -73,6 +73,39 @@ describe('the disposal log', () => {
   })
 })
 
+describe('a long disposal log', () => {
+  const log = (id: string, disposedMs: number) =>
+    keep({ type: 'disposalLogged', disposal: disposal(id, { disposedMs }), atMs: 1 })
+  type Log = {
+    disposals: { disposalId: string; corrections: number }[]
+    entries: { disposalId: string; corrections: number }[]
+    moreBeforeMs: number | null
+  }
+  const ask = async (url: string) => (await shop.send('operator', { url: `/api/v1/${url}` })).json<Log>()
+
+  it('DISPOSE-2 ends at its limit and says so; those of one moment stay together', async () => {
+    ;[10, 20, 30, 30, 40].forEach((atMs, n) => log(`d${n}`, atMs))
+    log('d4', 40)
+    const first = await ask('disposals?limit=2')
+    expect(first.disposals.map((d) => [d.disposalId, d.corrections])).toEqual([['d4', 1]])
+    expect(first.moreBeforeMs).toBe(31)
+    const rest = await ask('disposals?limit=4&to=31')
+    expect(rest.disposals.map((d) => d.disposalId)).toEqual(['d3', 'd2', 'd1', 'd0'])
+    expect(rest.moreBeforeMs).toBeNull()
+  })
+
+  it('DISPOSE-2 beyond the newest 2,000, the table holds all, and the logbook goes on', async () => {
+    const day = 86_400_000
+    for (let n = 0; n <= 2_000; n++) log(`d${n}`, 1_700_000_000_000 - n * day * 0.01)
+    log('oldest', 1_650_000_000_000)
+    expect((await ask('disposals')).moreBeforeMs).not.toBeNull()
+    const csv = await shop.send('operator', { url: '/api/v1/disposals.csv' })
+    expect(csv.body.split('\r\n')).toHaveLength(1 + 2_002 + 1)
+    const old = await ask('logbook?kind=disposal&to=1660000000000')
+    expect(old.entries.map((d) => [d.disposalId, d.corrections])).toEqual([['oldest', 0]])
+  })
+})
+
 describe('the calendar feed', () => {
   it('CALENDAR-1 a secret address gives open tasks and coming routines, until it is revoked', async () => {
     keep({ type: 'taskChanged', task: task('t', { title: 'Räume auf; jetzt, 日本語 '.repeat(6) }), atMs: 1 })

@@ -31,6 +31,8 @@ export interface CalendarFeed {
 export type DisposalEntry = Omit<Disposal, 'disposalId' | 'act'>
 export interface DisposalLog {
   readonly disposals: readonly DisposalView[]
+  /** There are older ones than these, before this; null when these are all. */
+  readonly moreBeforeMs: number | null
   readonly emptyings: readonly Emptied[]
   readonly bottles: readonly { readonly id: string; readonly title: string }[]
 }

@@ -83,3 +83,8 @@ export function totalsByMonth(
     .map(([month, volumeMl]) => ({ month, volumeMl }))
     .sort((a, b) => (a.month < b.month ? 1 : -1))
 }
+
+/** Said where the log is longer than what a page shows. */
+export function notAllWords(shown: number): string {
+  return `Only the newest ${shown.toLocaleString('en')} entries are shown and added up here. The table (CSV) holds all.`
+}

@@ -11,6 +11,7 @@ import type {
 } from '../../core/model/ports/records.ts'
 import { taskSchema, type Task } from '../../core/model/task.ts'
 import { createAlarmChangeQueries } from './alarm-changes.ts'
+import { correctionQueries } from './corrections.ts'
 import { disposalQueries } from './disposals.ts'
 import { createCounters } from './counters.ts'
 import { logEntryQueries } from './log-entries.ts'
@@ -29,6 +30,7 @@ export function createSqliteRecordsReader({ db }: { db: Database }): RecordsRead
     ...createAlarmChangeQueries(db),
     ...disposalQueries(db),
     ...logEntryQueries(db),
+    ...correctionQueries(db),
     ...createSeriesQueries(db),
     ...createMachineQuarterQuery(db),
     ...bookQueries(db),

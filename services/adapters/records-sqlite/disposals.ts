@@ -1,6 +1,7 @@
 import type { Database } from 'better-sqlite3'
 import type { Disposal } from '../../core/model/disposal.ts'
 import type { RecordsReader } from '../../core/model/ports/records.ts'
+import { finite } from './readings.ts'
 
 export interface DisposalTable {
   readonly add: (disposal: Disposal, loggedMs: number) => void
@@ -18,16 +19,18 @@ export function createDisposalTable(db: Database): DisposalTable {
 }
 
 export function disposalQueries(db: Database): Pick<RecordsReader, 'disposals' | 'disposalHistory'> {
-  const newest = db.prepare<[number], { json: string }>(
-    `SELECT json FROM disposal WHERE entry IN (SELECT max(entry) FROM disposal GROUP BY disposal_id)
-     ORDER BY disposed_ms DESC, entry DESC LIMIT ?`,
+  const newest = db.prepare<{ fromMs: number; toMs: number; limit: number }, { json: string }>(
+    `SELECT json FROM disposal d WHERE disposed_ms >= @fromMs AND disposed_ms < @toMs
+       AND NOT EXISTS (SELECT 1 FROM disposal n WHERE n.disposal_id = d.disposal_id AND n.entry > d.entry)
+     ORDER BY disposed_ms DESC, entry DESC LIMIT @limit`,
   )
   const history = db.prepare<[string], { json: string }>(
     'SELECT json FROM disposal WHERE disposal_id = ? ORDER BY entry',
   )
   const parsed = ({ json }: { json: string }): Disposal => JSON.parse(json) as Disposal
   return {
-    disposals: (limit) => newest.all(limit).map(parsed),
+    disposals: ({ fromMs, toMs, limit }) =>
+      newest.all({ fromMs: finite(fromMs), toMs: finite(toMs), limit: finite(limit) }).map(parsed),
     disposalHistory: (disposalId) => history.all(disposalId).map(parsed),
   }
 }

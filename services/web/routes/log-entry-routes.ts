@@ -9,6 +9,8 @@ import {
   nozzleCheckSchema,
   logIdOf,
   logIdSchema,
+  logTimeOf,
+  LOG_KINDS,
   OLDEST_ENTRY_MS,
   saidEntrySchema,
   type JudgedCare,
@@ -19,9 +21,10 @@ import {
 import { nameSchema } from '../../core/model/name.ts'
 import type { Permission } from '../../core/model/permissions.ts'
 import type { LogWindow, RecordsReader } from '../../core/model/ports/records.ts'
-import { nameOfActor } from '../actor-name.ts'
+import { createNames, nameOfActor } from '../actor-name.ts'
 import { actOf } from '../auth/guards.ts'
 import { sendCsv } from '../csv-reply.ts'
+import { firstPage } from '../log-pages.ts'
 import { noContent, problemResponse, sendNotFound, sendOutcome, textResponse } from '../problem.ts'
 import type { WebParts } from '../web-parts.ts'
 import type { Routes } from './routes.ts'
@@ -67,23 +70,40 @@ const versionSchema = z.discriminatedUnion('kind', [
   headChangeSchema.extend(written),
 ])
 
+/** What one answer lists; whoever wants more asks from a later time on. */
+const MOST_LISTED = 1000
+const listSchema = z.object({
+  entries: z.array(logViewSchema),
+  /** There are later ones in the time asked for: ask with `from` at this, in ms; null when this is all. */
+  moreFromMs: z.int().nullable(),
+})
+
 export function windowOf({ from, to, machineId }: WindowQuery, nowMs: number): LogWindow {
   const window = { fromMs: from ?? nowMs - OLDEST_ENTRY_MS, toMs: to ?? nowMs + 86_400_000 }
   return machineId === undefined ? window : { ...window, machineId }
 }
 
-/** How an entry is shown: who wrote it down last, and how often it was corrected. */
-export function viewOf(
-  entry: LogEntry | JudgedCare,
+/** How entries are shown: who wrote each down last, and how often it was corrected; of many with few queries. */
+export function viewsOf(
+  entries: readonly (LogEntry | JudgedCare)[],
   { records, accounts }: Pick<WebParts, 'records' | 'accounts'>,
-): z.infer<typeof logViewSchema> {
-  return {
+): z.infer<typeof logViewSchema>[] {
+  const nameOf = createNames(accounts)
+  const corrections = new Map(
+    LOG_KINDS.map((kind) => {
+      const ids = entries.filter((e) => e.kind === kind).map(logIdOf)
+      return [kind, ids.length === 0 ? NONE : records.corrections({ kind, ids })]
+    }),
+  )
+  return entries.map((entry) => ({
     ...entry,
-    by: nameOfActor(entry.act.actorId, accounts),
+    by: nameOf(entry.act.actorId),
     helped: 'helped' in entry ? entry.helped : null,
-    corrections: records.logHistory({ kind: entry.kind, id: logIdOf(entry) }).length - 1,
-  }
+    corrections: corrections.get(entry.kind)?.get(logIdOf(entry)) ?? 0,
+  }))
 }
+
+const NONE: ReadonlyMap<string, number> = new Map()
 
 /** List, history, correction and CSV of one kind of entry. What is new has a route of its own, since it may change more. */
 export function logEntryRoutes<Row extends LogEntry, Body extends object>(of: LogRoutes<Row, Body>): Routes {
@@ -99,15 +119,21 @@ export function logEntryRoutes<Row extends LogEntry, Body extends object>(of: Lo
         config: see,
         schema: {
           operationId: `list${of.operation}s`,
-          summary: `Each ${of.noun} as it was said last and is not void, the oldest first`,
+          summary: `Each ${of.noun} as it was said last and is not void, the oldest first, at most ${MOST_LISTED}`,
           tags,
-          querystring: z.strictObject(windowQuery),
-          response: { 200: z.object({ entries: z.array(logViewSchema) }), default: problemResponse },
+          querystring: z.strictObject({
+            ...windowQuery,
+            limit: z.coerce.number().int().min(1).max(MOST_LISTED).default(MOST_LISTED),
+          }),
+          response: { 200: listSchema, default: problemResponse },
         },
       },
-      async ({ query }) => ({
-        entries: of.read(records, windowOf(query, monitor.nowMs())).map((entry) => viewOf(entry, parts)),
-      }),
+      async ({ query: { limit, ...query } }) => {
+        const window = windowOf(query, monitor.nowMs())
+        const read = (part: LogWindow) => of.read(records, part)
+        const { shown, moreFromMs } = firstPage({ window, limit, read, timeOf: logTimeOf })
+        return { entries: viewsOf(shown, parts), moreFromMs }
+      },
     )
     app.get(
       `/${of.path}/:id/history`,

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { MOST_CSV_CHARACTERS, type BadRow } from '../../codecs/csv-reading.ts'
-import { disposalSchema } from '../../core/model/disposal.ts'
+import { disposalSchema, type Disposal } from '../../core/model/disposal.ts'
 import {
   LOG_KINDS,
   logTimeOf,
@@ -10,18 +10,18 @@ import {
 } from '../../core/model/log-entry.ts'
 import type { LogWindow, RecordsReader } from '../../core/model/ports/records.ts'
 import type { Settings } from '../../core/model/settings.ts'
-import { nameOfActor } from '../actor-name.ts'
 import { actOf } from '../auth/guards.ts'
+import { lastPage } from '../log-pages.ts'
 import { planImport, type LogPlan } from '../logbook-plan.ts'
 import { problemResponse, sendOutcome } from '../problem.ts'
-import { logViewSchema, viewOf, windowOf, windowQuery } from './log-entry-routes.ts'
+import { disposalViews } from './disposals.ts'
+import { logViewSchema, viewsOf, windowOf, windowQuery } from './log-entry-routes.ts'
+import type { WebParts } from '../web-parts.ts'
 import type { Routes } from './routes.ts'
 
 const FEED_KINDS = [...LOG_KINDS, 'disposal'] as const
 /** What one page shows; whoever wants more asks for an earlier time. */
 const MOST_SHOWN = 500
-const MOST_DISPOSALS = 2000
-const FIRST_READ_MS = 90 * 86_400_000
 /** Lines that an import names; the others are only counted. */
 const MOST_NAMED = 200
 const SAMPLE = 20
@@ -70,7 +70,7 @@ const planSchema = z.object({
 
 /** The logbook as a page shows it, and entries brought from a file. */
 export const logbookRoutes: Routes = async (app, parts) => {
-  const { monitor, records, accounts } = parts
+  const { monitor, records } = parts
   app.get(
     '/logbook',
     {
@@ -88,28 +88,13 @@ export const logbookRoutes: Routes = async (app, parts) => {
       },
     },
     async ({ query: { kind, limit, ...query } }) => {
-      const all = lastOf({ window: windowOf(query, monitor.nowMs()), limit }, (window) => [
-        ...entriesOf(records, window, kind),
-        ...(kind === undefined || kind === 'disposal'
-          ? disposalsOf(records, window, monitor.settings())
-          : []),
-      ])
-      // Entries of one moment stay together, since the next page begins before it.
-      const last = all[limit - 1] ?? all.at(-1)
-      const shown = all.filter((e) => last !== undefined && timeOf(e) >= timeOf(last))
-      return {
-        entries: shown.map((e) =>
-          e.kind === 'disposal'
-            ? {
-                ...e,
-                by: nameOfActor(e.act.actorId, accounts),
-                corrections: records.disposalHistory(e.disposalId).length - 1,
-              }
-            : viewOf(e, parts),
-        ),
-        moreBeforeMs: all.length > shown.length && last ? timeOf(last) : null,
-        ...placesOf(monitor.settings()),
-      }
+      const read = (part: LogWindow) => [
+        ...entriesOf(records, part, kind),
+        ...(kind === undefined || kind === 'disposal' ? disposalsOf(records, part, monitor.settings()) : []),
+      ]
+      const window = windowOf(query, monitor.nowMs())
+      const { shown, moreBeforeMs } = lastPage({ window, limit, read, timeOf })
+      return { entries: feedViews(shown, parts), moreBeforeMs, ...placesOf(monitor.settings()) }
     },
   )
   const planned = ({ kind, text }: z.infer<typeof importSchema>) =>
@@ -163,21 +148,17 @@ export const logbookRoutes: Routes = async (app, parts) => {
   )
 }
 
-/** The last first, and more than are shown where there are more: from the end of the window back, until it is enough. */
-function lastOf<T extends Parameters<typeof timeOf>[0]>(
-  { window, limit }: { window: LogWindow; limit: number },
-  read: (part: LogWindow) => readonly T[],
-): readonly T[] {
-  const found = (fromMs: number) => read({ ...window, fromMs: Math.max(fromMs, window.fromMs) })
-  for (let widthMs = FIRST_READ_MS; window.toMs - widthMs > window.fromMs; widthMs *= 4) {
-    const some = found(window.toMs - widthMs)
-    if (some.length > limit) return lastFirst(some)
-  }
-  return lastFirst(found(window.fromMs))
-}
+type FeedEntry = LogEntry | (Disposal & { readonly kind: 'disposal' })
 
-function lastFirst<T extends Parameters<typeof timeOf>[0]>(entries: readonly T[]): readonly T[] {
-  return [...entries].sort((a, b) => timeOf(b) - timeOf(a))
+/** Each in its place: those of the logbook, and waste with who wrote it down and how often it was corrected. */
+function feedViews(
+  shown: readonly FeedEntry[],
+  parts: Pick<WebParts, 'records' | 'accounts'>,
+): z.infer<typeof feedSchema>['entries'] {
+  const entries = shown.filter((e) => e.kind !== 'disposal')
+  const waste = shown.filter((e) => e.kind === 'disposal')
+  const [nextEntry, nextWaste] = [viewsOf(entries, parts).values(), disposalViews(waste, parts).values()]
+  return shown.flatMap((e) => (e.kind === 'disposal' ? nextWaste : nextEntry).next().value ?? [])
 }
 
 function entriesOf(
@@ -200,12 +181,12 @@ function disposalsOf(records: RecordsReader, { fromMs, toMs, machineId }: LogWin
   const drainsIt = (bottleId: string | null) =>
     machineId === undefined || bottles.some((b) => b.id === bottleId && b.machines.includes(machineId))
   return records
-    .disposals(MOST_DISPOSALS)
-    .filter((d) => d.disposedMs >= fromMs && d.disposedMs < toMs && drainsIt(d.bottleId))
+    .disposals({ fromMs, toMs, limit: Infinity })
+    .filter((d) => drainsIt(d.bottleId))
     .map((d) => ({ ...d, kind: 'disposal' as const }))
 }
 
-function timeOf(entry: LogEntry | { kind: 'disposal'; disposedMs: number }): number {
+function timeOf(entry: FeedEntry): number {
   return entry.kind === 'disposal' ? entry.disposedMs : logTimeOf(entry)
 }
 

@@ -12,6 +12,7 @@ import {
   entryWords,
   monthText,
   noonOf,
+  notAllWords,
   totalsByMonth,
 } from '../../../dashboards/src/words/disposal-words.ts'
 import { settingsSchema } from '../../../services/core/model/settings.ts'
@@ -56,6 +57,11 @@ describe('the day of a disposal', () => {
       { month: '2026-11', volumeMl: 50 },
     ])
     expect(monthText('2026-11')).toBe('November 2026')
+  })
+  it('where the log is longer than the page it says what is shown, and where all is', () => {
+    expect(notAllWords(2_000)).toBe(
+      'Only the newest 2,000 entries are shown and added up here. The table (CSV) holds all.',
+    )
   })
   it('a version of an entry is told in words', () => {
     const entry = {

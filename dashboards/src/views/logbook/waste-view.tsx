@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { DisposalView } from '../../api/work-api.ts'
 import type { AppModel } from '../../models/app-model.ts'
-import { fromMl, monthText, totalsByMonth } from '../../words/disposal-words.ts'
+import { fromMl, monthText, notAllWords, totalsByMonth } from '../../words/disposal-words.ts'
 import { Announcement, Trouble, Waiting } from '../states.tsx'
 import { Entries } from './entries.tsx'
 import { EntryForm } from './entry-form.tsx'
@@ -48,6 +48,7 @@ export function WasteView({ app }: { app: AppModel }) {
         />
       )}
       <Totals {...shown} />
+      {shown.log.moreBeforeMs !== null && <p class="hint">{notAllWords(shown.log.disposals.length)}</p>}
       <Entries {...shown} correct={correct} />
     </div>
   )

@@ -175,8 +175,8 @@ export interface RecordsReader {
   /** RR-2: tasks in one of the states, the one that changed last first, at most `limit`. */
   tasks: (query: { states: readonly Task['state'][]; limit: number }) => readonly Task[]
   task: (id: string) => Task | null
-  /** RR-12: the newest entry of each disposal, the one disposed of last first, at most `limit`. */
-  disposals: (limit: number) => readonly Disposal[]
+  /** RR-12: the newest entry of each disposal in [fromMs, toMs), the one disposed of last first, at most `limit`. */
+  disposals: (query: { fromMs: number; toMs: number; limit: number }) => readonly Disposal[]
   /** RR-13: every entry of a disposal, the oldest first; none of one that is not known. */
   disposalHistory: (disposalId: string) => readonly Disposal[]
   /**
@@ -191,6 +191,8 @@ export interface RecordsReader {
   /** RR-18: every entry of this kind and id, void ones too, the oldest first. */
   logHistory: (query: { kind: LogKind; id: string }) => readonly LogEntry[]
   nozzleCheckHistory: (checkId: string) => readonly NozzleCheck[]
+  /** RR-33: how often each of these was said anew, void or not; one that is not known is left out. */
+  corrections: (query: { kind: LogKind | 'disposal'; ids: readonly string[] }) => ReadonlyMap<string, number>
   /** RR-32: as RR-16 of one kind, void ones too. */
   logEntriesWithVoid: (query: LogWindow & { readonly kind: LogKind }) => readonly LogEntry[]
   /** RR-3: episodes that touch [fromMs, toMs), oldest first. */
