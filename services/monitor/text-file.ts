@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto'
+import { once } from 'node:events'
 import { createWriteStream } from 'node:fs'
 import { Readable, Transform, type TransformCallback } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
@@ -27,7 +28,7 @@ export function* piecesOf(lines: Iterable<string>, lineEnd: string): Generator<s
 
 /**
  * Writes lines to a new file that only this user may read; packed where its name ends in `.gz`, the same bytes for the
- * same lines. `heading` is no row.
+ * same lines. `heading` is no row. When this rejects nothing writes to the file any more.
  */
 export async function writeLines(
   path: string,
@@ -55,7 +56,14 @@ export async function writeLines(
   })
   const file = createWriteStream(path, { flags: 'wx', mode: 0o600, flush: true })
   const options = signal ? { signal } : {}
-  if (path.replace(/\.part$/, '').endsWith('.gz')) await pipeline(text, createGzip(), hashing, file, options)
-  else await pipeline(text, hashing, file, options)
+  try {
+    if (path.replace(/\.part$/, '').endsWith('.gz'))
+      await pipeline(text, createGzip(), hashing, file, options)
+    else await pipeline(text, hashing, file, options)
+  } catch (error) {
+    // A file that is still being opened would appear after whoever asked has cleared up.
+    if (!file.closed) await once(file, 'close')
+    throw error
+  }
   return { rows, sha256: hash.digest('hex') }
 }

@@ -24,6 +24,7 @@ import { checkShopFolder, importShopRest, type ShopCounts } from '../../../../se
 import { hashOfFile } from '../../../../services/monitor/import-source.ts'
 import { openImport, type OpenImport } from '../../../../services/monitor/open-import.ts'
 import { testSettings } from '../../../parts/shop-settings.ts'
+import { writeLines } from '../../../../services/monitor/text-file.ts'
 import { createTemporaryFolders } from '../../../parts/temporary-folder.ts'
 
 const folders = createTemporaryFolders()
@@ -222,6 +223,18 @@ describe('a shop in files', { timeout: 60_000 }, () => {
     )
     expect(readFileSync(join(place, 'out.part', 'mine'), 'utf8')).toBe('x')
     expect(readFileSync(join(place, 'some.csv.part'), 'utf8')).toBe('y')
+  })
+
+  it('EXPORT-1 an export that was broken off leaves nothing, and nothing comes after it', async () => {
+    const place = folders.make()
+    for (let n = 0; n < 30; n++) {
+      const path = join(place, `lines-${n}`)
+      const lines = { heading: null, lines: ['a', 'b'], lineEnd: '\n' }
+      await expect(writeLines(path, lines, AbortSignal.abort())).rejects.toThrow()
+      rmSync(path, { force: true })
+    }
+    await new Promise((resolve) => setImmediate(resolve))
+    expect(readdirSync(place)).toEqual([])
   })
 
   it('EXPORT-3 no secret is in it, and it says what is not', async () => {
