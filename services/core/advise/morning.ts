@@ -49,8 +49,8 @@ const UNKNOWNS: ReadonlySet<Condition> = new Set([
  * MORNING-4 what could not be seen stands apart from what happened, and a night with such a gap is not called quiet; nor
  *           is one in which something that should be measured said nothing.
  * MORNING-5 a night in which nothing happened is one calm sentence.
- * MORNING-7 what a planned quiet covered is told as such, and not counted among what happened.
  * MORNING-6 what was taken back, since it turned out otherwise, is not told as if it had been.
+ * MORNING-7 what a planned quiet covered is told as such, and not counted among what happened.
  */
 export function morningView(material: MorningMaterial): MorningView {
   const { nowMs, settings, night, earlier, alarms, openTasks } = material

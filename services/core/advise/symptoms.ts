@@ -2,7 +2,7 @@ import { clockText, durationText } from '../model/clock-text.ts'
 import type { Condition, Episode } from '../model/episode.ts'
 import type { Routine } from '../model/routine.ts'
 import type { Machine, Settings } from '../model/settings.ts'
-import { SYMPTOMS, type Symptom } from '../model/symptom.ts'
+import type { Symptom } from '../model/symptom.ts'
 import { affectedMachines } from '../assess/affected-machines.ts'
 import { READY_MADE_ROUTINES } from './routines/ready-made.ts'
 import { routinesOf } from './routines/routines-of.ts'
@@ -56,10 +56,6 @@ export function checkOf(symptom: Symptom, settings: Settings): Routine {
   if (!found)
     throw new RangeError(`the symptom ${symptom} names the routine ${routineId}, which there is not`)
   return found
-}
-
-export function isSymptom(text: string): text is Symptom {
-  return (SYMPTOMS as readonly string[]).includes(text)
 }
 
 /** How far back missing nozzles are explained: over a weekend, and the days before it. */

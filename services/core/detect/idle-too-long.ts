@@ -16,9 +16,9 @@ export interface IdleState {
  *
  * IDLE-1 opens when a white channel group was neither printed with nor stirred for `idleMs`. Its value is the hours.
  * IDLE-2 closes at the next print that is seen, or print or stir that is logged.
+ * IDLE-3 where prints cannot be seen, and none was ever logged, nothing is said.
  * IDLE-4 a silent meter sees no print, so nothing is due while it is silent. After a silence in which the machine may have
  *        printed (ten minutes and more, some of them in open hours) it counts anew from when it is heard again.
- * IDLE-3 where prints cannot be seen, and none was ever logged, nothing is said.
  */
 export const idleTooLong: Detector<IdleState, MachineFacts> = {
   condition: 'idleTooLong',

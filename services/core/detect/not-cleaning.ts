@@ -16,8 +16,8 @@ export interface NotCleaningState {
  * CLEAN-1 opens when a machine that is on was neither cleaning nor printing for `notCleaningIntervals` of its usual
  *         interval: the one that was told, else the one that was learned. Its value is the hours since.
  * CLEAN-2 stays off until five logged cleanings were recognised, and where the meter is too slow to see a cleaning.
- * CLEAN-4 a silent meter sees no cleaning, so its silence says nothing: it counts anew from when it is heard again.
  * CLEAN-3 closes when it cleans or prints, and when it goes off: then it has another trouble.
+ * CLEAN-4 a silent meter sees no cleaning, so its silence says nothing: it counts anew from when it is heard again.
  */
 export const notCleaning: Detector<NotCleaningState, MachineFacts> = {
   condition: 'notCleaning',

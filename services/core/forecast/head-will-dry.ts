@@ -21,7 +21,6 @@ export interface WillDryState {
  * WILL-DRY-3 closes when a later forecast, after a wetting for instance, falls below six tenths of that first mark, and
  *            at opening.
  * WILL-DRY-4 ink that has passed its limit is drying (rule DRYING-1): nothing is forecast of it any more.
- * WILL-DRY-4 ink that has passed its limit is drying (rule DRYING-1): nothing is forecast of it any more.
  */
 export const headWillDry: Detector<WillDryState, NightlyFacts> = {
   condition: 'headWillDry',

@@ -40,9 +40,9 @@ export interface Lesson {
  *           cleanings, of each bottle its weeks, and what a cleaning of each of its machines adds to it.
  * NIGHTLY-2 power bands that moved by more than a fifth wait for a person; until then those in force serve, and what
  *           is learned from them as well.
+ * NIGHTLY-3 where nothing can be learned nothing is said, and what was learned before stays.
  * NIGHTLY-4 power bands that no longer know the cleanings or the prints that those in force know are not offered: a
  *           machine that stood idle, or a heater that hides its levels, makes nobody forget what was learned.
- * NIGHTLY-3 where nothing can be learned nothing is said, and what was learned before stays.
  */
 export function learnNightly(question: NightlyQuestion): readonly Lesson[] {
   const { settings, inForce } = question

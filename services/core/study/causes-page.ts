@@ -67,7 +67,12 @@ export function causesPage(material: PageMaterial): CausesView {
   }
 }
 
-/** The verdicts that a page of all nights before `fromDay` would give, to be kept. */
+/**
+ * The verdicts that a page of all nights before `fromDay` would give, to be kept.
+ *
+ * FREEZE-1 Of the nights that follow it knows nothing. A page that is computed once a month, on whole months, gives fewer
+ *          chances to be fooled than one that is looked at until it claims something.
+ */
 export function verdictsToFreeze(shop: ShopSeries, settings: Settings, fromDay: number): CausesPage['rows'] {
   const all = nightsBetween(shop.series, -Infinity, fromDay)
   const inkOf = inksOf(shop, settings)

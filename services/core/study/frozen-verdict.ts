@@ -21,19 +21,6 @@ export interface Confirmation {
 }
 
 /**
- * The nights a verdict of the month before may rest on: those before `fromDay`.
- *
- * FREEZE-1 A page that is computed once a month, on whole months, gives fewer chances to be fooled than one that is
- *          looked at until it claims something.
- *
- * @throws {RangeError} if `fromDay` is no finite number.
- */
-export function nightsToFreeze(all: readonly Series[], fromDay: number): Series[] {
-  mustBeFinite('fromDay', fromDay)
-  return nightsBetween(all, -Infinity, fromDay)
-}
-
-/**
  * A frozen claim held against nights that came after it.
  *
  * FREEZE-2 Only nights from `fromDay` on count.

@@ -1,5 +1,5 @@
 import { learnedOf } from '../model/learned.ts'
-import { contentsG, fillPct, wasteVolumeMl } from '../physics/bottle-volume.ts'
+import { fillPct, wasteVolumeMl } from '../physics/bottle-volume.ts'
 import { initialBottle, type BottleFacts, type CleaningSeen } from './bottle-facts.ts'
 import { LEAST_LIFT_MS, noteSettled } from './bottle-handling.ts'
 import { meanKgFrom, medianKg, noteSample, restFrom } from './bottle-level.ts'
@@ -22,12 +22,12 @@ const EARLY_SHARE = 0.5
  *          it is known from three samples on, of which more than half agree: garbage has no middle.
  * BOTTLE-2 a reading well below the tare is a scale without a bottle: `lifted`. Contents are then not known, and what was
  *          known before stands again when the bottle is back and at rest.
- * BOTTLE-9 a tube that pulls at a nearly empty bottle makes it look lifted. Where the tare is that of a bottle alone, an
- *          empty scale reads about zero; a reading that is neither that nor far below the last rest is a bottle that is
- *          pulled at: it is there, and how much it weighs is not known until it is let go.
  * BOTTLE-3 a scale that has fallen silent knows nothing: `unknown`.
  * BOTTLE-4 the scale is at rest when all samples of two minutes agree within what it may err.
  * BOTTLE-8 a tare that was changed ends the offer of a new one.
+ * BOTTLE-9 a tube that pulls at a nearly empty bottle makes it look lifted. Where the tare is that of a bottle alone, an
+ *          empty scale reads about zero; a reading that is neither that nor far below the last rest is a bottle that is
+ *          pulled at: it is there, and how much it weighs is not known until it is let go.
  */
 export const bottleTracker: Tracker<BottleFacts> = {
   initial: initialBottle,
@@ -88,12 +88,6 @@ function usualIntervalMs(machineId: string, { learned, settings }: SubjectContex
   const told = settings.machines.find((m) => m.id === machineId)?.selfCleaning
   const toldHours = told?.kind === 'everyHours' ? told.hours : 0
   return (learnedOf(learned, 'cleaningInterval', machineId)?.hours ?? toldHours) * HOUR_MS
-}
-
-/** What is in the bottle at its last rest, in g above the tare; null before the first. */
-export function settledContentsG({ settled }: BottleFacts, context: SubjectContext): number | null {
-  const rule = bottleRuleOf(context)
-  return settled && rule ? contentsG(settled.massKg, rule.bottle) : null
 }
 
 function isOwnScale(sensorId: string, { sensors, subject }: SubjectContext): boolean {

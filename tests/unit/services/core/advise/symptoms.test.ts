@@ -2,7 +2,6 @@ import { describe, expect, it } from 'vitest'
 import {
   checkOf,
   dryingStory,
-  isSymptom,
   STORY_MS,
   SYMPTOM_ADVICE,
 } from '../../../../../services/core/advise/symptoms.ts'
@@ -75,8 +74,5 @@ describe('the check that a symptom asks for', () => {
   it('is the ready-made one where the owner made of it something for no machine', () => {
     const own = routine({ id: 'pinch-rollers', title: 'Sweep the room', forEach: 'room' })
     expect(checkOf('marksOnFilm', testSettings({ routines: [own] })).title).toMatch(/pinch rollers/)
-  })
-  it('a word is a symptom only when it is one of them', () => {
-    expect([isSymptom('carriageRough'), isSymptom('toString')]).toEqual([true, false])
   })
 })

@@ -1,6 +1,7 @@
 import { expect, it } from 'vitest'
 import { causesViewSchema } from '../../../../../services/core/model/causes-view.ts'
-import { causesPage } from '../../../../../services/core/study/causes-page.ts'
+import { causesPage, verdictsToFreeze } from '../../../../../services/core/study/causes-page.ts'
+import { nightsBetween } from '../../../../../services/core/study/nights.ts'
 import { shopSeries } from '../../../../../services/core/study/shop-series.ts'
 import { inventedCauses, inventedSeries } from '../../../../parts/invented-causes.ts'
 import { testSettings } from '../../../../parts/shop-settings.ts'
@@ -19,6 +20,16 @@ it('PAGE-2 frozen verdicts stand on the page with what later nights say of them'
   const [frozen] = inventedCauses('many').frozen
   expect(frozen?.confirmation?.state).toBe('confirmed')
   expect(inventedCauses('few').frozen).toEqual([])
+}, 60_000)
+
+it('FREEZE-1 the verdicts of a month rest on the nights before its end, and not on a later one', () => {
+  const shop = inventedSeries({ machines: 1, days: 120, clogShare: 0.04, dryFactor: 1.5, seed: 3 })
+  const endDay = shop.series[0]?.days[80] ?? 0
+  const before = { ...shop, series: nightsBetween(shop.series, -Infinity, endDay) }
+  const verdicts = verdictsToFreeze(shop, settings, endDay)
+  expect(verdicts.length).toBeGreaterThan(0)
+  expect(verdicts).toEqual(verdictsToFreeze(before, settings, Infinity))
+  expect(verdicts).not.toEqual(verdictsToFreeze(shop, settings, Infinity))
 }, 60_000)
 
 it('PAGE-3 with few clogs it cannot tell and says how many nights it would take; with many it claims in one sentence', () => {
