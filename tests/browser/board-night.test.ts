@@ -124,8 +124,8 @@ describe('the night on every screen', () => {
     expect(nights[0]).toContain('As things stand the white ink passes its limit about 22:50')
     expect(nights[1]).toContain('This assumes that it cleaned itself at 18:10')
     expect(nights[2]).toContain('Nobody can tell the night')
-    expect(nights[3]).toContain('Likely to hold till 08:30')
-    expect(nights[4]).toMatch(/Only 3\sdays measured so far/)
+    expect(nights[4]).toContain('Likely to hold till 08:30')
+    expect(nights[5]).toMatch(/Only 3\sdays measured so far/)
     await board.close()
   })
 
@@ -274,7 +274,7 @@ describe('say what you did', () => {
       await board.page.waitForSelector('.strip')
       const seen = await board.page.getByRole('button', { name: /^Say what you did/ }).count()
       expect({ role, seen }).toEqual({ role, seen: count })
-      expect(await board.page.getByRole('button', { name: /^Why/ }).count()).toBe(5)
+      expect(await board.page.getByRole('button', { name: /^Why/ }).count()).toBe(6)
       await board.close()
     }
   }, 60_000)

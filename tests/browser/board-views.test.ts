@@ -225,6 +225,18 @@ describe('live', () => {
   }, 60_000)
 })
 
+describe('an address that names no page', () => {
+  it('ROUTE-2 shows the board and says so in one line, and no longer on the next page', async () => {
+    const board = await shop.open({ hash: '#/nowhere' })
+    const line = board.page.getByText('There is no such page. This is the board.')
+    await line.waitFor()
+    await board.page.locator('.machine').first().waitFor()
+    await board.goTo('#/')
+    await line.waitFor({ state: 'detached' })
+    await board.close()
+  }, 60_000)
+})
+
 describe('coming in', () => {
   it('DOOR-1 when the session is over the sign-in page comes up and says so', async () => {
     const board = await shop.open()

@@ -2,7 +2,7 @@ import { alarmMeasures } from '../../services/core/alarms/measures/alarm-measure
 import type { AlarmChange } from '../../services/core/model/alarm-change.ts'
 import type { AlarmMeasures } from '../../services/core/model/alarm-measures.ts'
 import type { Alarm } from '../../services/core/model/alarm.ts'
-import { inventedAlarm, inventedAlarms } from './invented-alarms.ts'
+import { inventedAlarm, inventedAlarms, inventedPutAway } from './invented-alarms.ts'
 
 const MIN = 60_000
 const DAY = 24 * 60 * MIN
@@ -24,8 +24,6 @@ export function inventedAlarmList(nowMs: number): AlarmAnswer[] {
     shelvedBy: null,
     ...more,
   })
-  const stored = { kind: 'machine', id: 'stored' } as const
-  const off = { condition: 'leftOff', subject: stored, sinceMin: 250, value: null } as const
   const lost = {
     condition: 'powerLost',
     subject: { kind: 'machine', id: 'right' },
@@ -54,10 +52,7 @@ export function inventedAlarmList(nowMs: number): AlarmAnswer[] {
       },
       shelvedBy: 'Mira',
     }),
-    show(inventedAlarm(off, night).alarm, {
-      state: 'outOfService',
-      quiet: { quietId: 'quiet-1', untilMs: null, note: 'waits for a part' },
-    }),
+    show(inventedPutAway(nowMs).alarm),
   ]
 }
 

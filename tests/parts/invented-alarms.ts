@@ -51,7 +51,7 @@ export function boardSettings(): Settings {
   const settings = inventedSettings()
   const more = [
     { ...settings.machines[0], id: 'right', title: 'Roll 60, right bench', room: 'floor' },
-    { ...settings.machines[0], id: 'stored', title: 'Sheet A4, shelf', room: 'back-room' },
+    { ...settings.machines[0], id: 'stored', title: 'Sheet A4, shelf', room: 'floor' },
   ]
   const machines = [...settings.machines, ...more].map((m) => ({ ...m, heads: [head(m.id ?? '')] }))
   return { ...settings, machines: machines as Settings['machines'] }
@@ -104,6 +104,14 @@ export function inventedAlarms(nowMs: number): Record<Told, { alarm: Alarm; why:
     (invented) => [invented.condition, inventedAlarm(invented, { nowMs, shopClosed: true })] as const,
   )
   return Object.fromEntries(entries) as Record<Told, { alarm: Alarm; why: WhyView }>
+}
+
+/** Of the machine that is put away: its power is off, as planned. */
+export function inventedPutAway(nowMs: number): { alarm: Alarm; why: WhyView } {
+  const off = { condition: 'leftOff', subject: { kind: 'machine', id: 'stored' }, sinceMin: 250 } as const
+  const { alarm, why } = inventedAlarm({ ...off, value: null }, { nowMs, shopClosed: true })
+  const quiet = { quietId: 'quiet-1', untilMs: null, note: 'waits for a part' }
+  return { alarm: { ...alarm, state: 'outOfService', quiet }, why }
 }
 
 /** The tasks those alarms ask for, and one that was signed off. */

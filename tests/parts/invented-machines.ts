@@ -1,5 +1,5 @@
 import type { MachineView, WhyView } from '../../services/core/model/views.ts'
-import { inventedAlarms } from './invented-alarms.ts'
+import { inventedAlarms, inventedPutAway } from './invented-alarms.ts'
 import { air, bottle, HOUR, ink, machine, MIN, night, powerSpans, type Course } from './invented-courses.ts'
 
 /** The span that a machine is shown over: twelve hours back, and on to the next opening. */
@@ -268,13 +268,15 @@ export function serviced(shown: Shown): MachineView {
 /** Put away: off on purpose, its bottle on the bench. */
 export function stored(shown: Shown): MachineView {
   const { nowMs } = shown
+  const { alarm, why } = inventedPutAway(nowMs)
   return machine('stored', 'Sheet A4, shelf', {
-    roomTitle: 'Back room',
-    standing: 'well',
-    sentence: 'All is well.',
-    evidence: 'Air at 36 %RH, switched off.',
-    humidity: air(past(shown, [49, 48, 46, 43, 39, 36])),
-    night: night(ahead(shown, [36, 34, 33, 35, 37]), { spread: 3.5 }),
+    standing: 'setAside',
+    sentence: `${alarm.title}.`,
+    evidence: 'Out of service: waits for a part.',
+    alarm,
+    why,
+    humidity: air(past(shown, [52, 55, 53, 50, 47, 45])),
+    night: night(ahead(shown, [45, 43, 42, 43, 45]), { spread: 3 }),
     outOfService: true,
     power: { now: 'off', bandsFrom: null, spans: powerSpans([[nowMs - 12 * HOUR, 'off']], nowMs) },
     bottle: bottle(

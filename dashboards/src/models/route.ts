@@ -13,7 +13,8 @@ export type SetupPart = (typeof SETUP_PARTS)[number]
 
 /** The pages, as they stand in the address after `#`. */
 export type Route =
-  | { readonly page: 'board' }
+  /** `isInstead`: of a page that the address names and that there is not. */
+  | { readonly page: 'board'; readonly isInstead?: true }
   | { readonly page: 'closing' }
   | { readonly page: 'morning' }
   | { readonly page: 'tasks'; readonly taskId: string | null }
@@ -37,7 +38,7 @@ export type Route =
 export type Invitation =
   { readonly kind: 'firstOwner'; readonly code: string } | { readonly kind: 'signIn'; readonly code: string }
 
-/** The page that an address names; anything unknown is the board. */
+/** The page that an address names; of anything unknown the board, which then says so. */
 export function routeOf(hash: string): Route {
   const rerun = /^#\/?rerun(?:\?(.*))?$/.exec(hash)
   if (rerun) return rerunRoute(new URLSearchParams(rerun[1] ?? ''))
@@ -62,8 +63,11 @@ export function routeOf(hash: string): Route {
       return { page, query }
     case 'phone':
       return { page }
-    default:
+    case '':
+    case 'board':
       return { page: 'board' }
+    default:
+      return { page: 'board', isInstead: true }
   }
 }
 

@@ -70,7 +70,12 @@ function Page({ app }: { app: AppModel }) {
   const { may } = app.session
   switch (route.page) {
     case 'board':
-      return may('seeBoard') ? <BoardView app={app} /> : <NotAllowed />
+      return (
+        <>
+          {route.isInstead && <NoSuchPage />}
+          {may('seeBoard') ? <BoardView app={app} /> : <NotAllowed />}
+        </>
+      )
     case 'closing':
       return may('seeTasks') ? <ClosingView app={app} /> : <NotAllowed />
     case 'morning':
@@ -100,6 +105,14 @@ function Page({ app }: { app: AppModel }) {
     case 'phone':
       return may('useOwnDevice') ? <PhoneView app={app} /> : <NotAllowed />
   }
+}
+
+function NoSuchPage() {
+  return (
+    <p class="hint" role="status">
+      There is no such page. This is the board.
+    </p>
+  )
 }
 
 function NotAllowed() {

@@ -85,7 +85,10 @@ export function boardView(material: BoardMaterial): BoardView {
       open: calendar.isOpenAt(nowMs),
       nextChangeMs: calendar.nextChangeAfter(nowMs),
     },
-    statement: statementOf(material, machines),
+    statement: statementOf(material, {
+      machines,
+      elsewhere: shopAlarms.filter((a) => a.returnedMs === null),
+    }),
     nextSteps: nextStepsOf(material),
     closedSpans: calendar.closedSpans({ fromMs, toMs: nowMs }).map((s) => ({ ...s })),
     machines,
@@ -165,11 +168,12 @@ function isOutOfService({ kind, machineId, fromMs, toMs }: QuietView, id: string
 /**
  * "Closed until Mon 08:30. 2 machines need you now."
  *
- * Where work was signed off or somebody is on it, and the trouble still stands below, it never says that all is well.
+ * Where work was signed off or somebody is on it, and the trouble still stands below, it never says that all is well: that
+ * of a machine, nor that of a room, a bottle or a node that belongs to no machine.
  */
 function statementOf(
   { nowMs, settings, calendar, openTasks, floodSinceMs }: BoardMaterial,
-  machines: readonly MachineView[],
+  { machines, elsewhere }: { machines: readonly MachineView[]; elsewhere: readonly Alarm[] },
 ): string {
   const change = calendar.nextChangeAfter(nowMs)
   const until =
@@ -188,8 +192,13 @@ function statementOf(
   if (openTasks.length > 0)
     return `${hours} ${count(openTasks.length, 'thing waits', 'things wait')} for you.`
   const standing = machines.filter((m) => m.standing === 'beforeOpening').length
-  if (standing > 0)
-    return `${hours} Nothing new asks for you; ${count(standing, 'machine is', 'machines are')} not well yet.`
+  const left = [
+    ...(standing > 0 ? [`${count(standing, 'machine is', 'machines are')} not well yet`] : []),
+    ...(elsewhere.length > 0
+      ? [`${count(elsewhere.length, 'trouble elsewhere is', 'troubles elsewhere are')} not over yet`]
+      : []),
+  ]
+  if (left.length > 0) return `${hours} Nothing new asks for you; ${left.join(', ')}.`
   if (unknown > 0)
     return `${hours} Nothing asks for you, but ${count(unknown, 'machine is', 'machines are')} not fully watched.`
   return machines.length === 0 ? hours : `${hours} Nothing needs you.`

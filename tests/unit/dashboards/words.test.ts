@@ -88,7 +88,8 @@ describe('addresses', () => {
       { page: 'setup', part: 'scale', detail: 'waste 1' },
     ]
     for (const route of routes) expect(routeOf(hashOf(route))).toEqual(route)
-    expect(routeOf('#/nowhere')).toEqual({ page: 'board' })
+    expect(routeOf('#/nowhere')).toEqual({ page: 'board', isInstead: true })
+    for (const hash of ['', '#', '#/', '#/board']) expect(routeOf(hash)).toEqual({ page: 'board' })
   })
 
   it('ROUTE-2 a code is read from the two addresses that carry one, and from no other', () => {
@@ -150,7 +151,7 @@ describe('order', () => {
       'actNow',
       'beforeOpening',
       'unknown',
-      'well',
+      'setAside',
       'well',
       'well',
     ])

@@ -194,6 +194,21 @@ describe('the board', () => {
     // The task is signed off, the trouble stands right below: then not even the headline says that all is well.
     expect(view.statement).toBe('Closed until 08:30. Nothing new asks for you; 1 machine is not well yet.')
   })
+  it('says so too of a room or a bottle that belongs to no machine, until it is over or set aside', () => {
+    const act = { actorId: 'ana', via: 'phone' as const, atMs: NIGHT - 5 * MIN }
+    const taken = { state: 'acknowledged', acknowledged: act } as const
+    const store = alarmOf('airDry', { kind: 'room', id: 'store' }, taken)
+    const spare = alarmOf('bottleFull', { kind: 'bottle', id: 'spare' }, taken)
+    const dry = alarmOf('airDry', { kind: 'room', id: 'floor' }, taken)
+    const said = (...alarms: Alarm[]): string => boardView(material({ alarms })).statement.slice(20)
+    expect(said(store)).toBe('Nothing new asks for you; 1 trouble elsewhere is not over yet.')
+    expect(said(store, spare, dry)).toBe(
+      'Nothing new asks for you; 1 machine is not well yet, 2 troubles elsewhere are not over yet.',
+    )
+    const over = { ...store, state: 'returnedUnacknowledged', returnedMs: NIGHT - MIN } as const
+    expect(said(over)).toBe('Nothing needs you.')
+    expect(said({ ...spare, state: 'outOfService' })).toBe('Nothing needs you.')
+  })
   it('STAND-4 what is over leaves the machine well, and says in a calm word what there was', () => {
     const back = { state: 'returnedUnacknowledged', returnedMs: NIGHT - 2 * MIN, urgency: 'now' } as const
     const lost = alarmOf('powerLost', { kind: 'machine', id: 'roll' }, back)
