@@ -30,6 +30,7 @@ export function createFlowTruth(bottle: BottlePlan, parts: BottleTruthParts) {
   const subject = `bottle:${bottle.id}`
   const scaleIds = sensors.filter((s) => s.subjectId === bottle.id).map((s) => s.id)
   const leaks = incidents.filter((i) => i.kind === 'leak' && i.subjectId === bottle.id)
+  const poured = incidents.filter((i) => i.kind === 'bottleLevel' && i.subjectId === bottle.id)
   const things = incidents.filter((i) => i.kind === 'onScale' && i.subjectId === bottle.id)
   const machines = watchingOf(plan).filter((w) => w.machine.bottleId === bottle.id)
   const blocks = incidents.filter(
@@ -47,7 +48,9 @@ export function createFlowTruth(bottle: BottlePlan, parts: BottleTruthParts) {
     const stream = rate > SURE_STREAM * gramsPerHour
     const slow = rate * 24 > SURE_LEAK_A_DAY * gramsPerDay
     const thing = things.some((i) => atMs >= i.fromMs && atMs < i.toMs + 90 * MINUTE)
-    const level: Level = thing ? 1 : stream || slow ? 2 : leak ? 1 : 0
+    // Who pours some out takes it from the bottle; who pours in hides for a day what leaks.
+    const byHand = poured.some((i) => atMs >= i.fromMs && atMs < i.fromMs + OVER_FOR)
+    const level: Level = thing || byHand ? 1 : stream || slow ? 2 : leak ? 1 : 0
     const delayMs = stream ? HOUR : LEAK_SHOWS_AFTER
     const slackMs = stream ? STREAM_SHOWS_AFTER - HOUR : HOUR
     recorder.note({ condition: 'bottleLosingWeight', subject }, faults.seen(level, scaleIds, atMs), {

@@ -45,7 +45,8 @@ interface Loss {
  * LOSING-3 opens when the quiet hours of the last day, six or more, lost at a rate over `gramsPerDay` beyond the evaporation:
  *          between purges also a leak shows that is smaller than what flows in.
  * LOSING-4 closes when all three have fallen to half, or when a hand was at the bottle (BOTTLE-7), from where it counts anew.
- * LOSING-5 a lifted bottle or a silent scale proves nothing; a gap of more than two quarters begins the hour anew.
+ * LOSING-5 a lifted bottle or a silent scale proves nothing, and the first quarter after it only what is at rest: a hand may
+ *          have been there meanwhile. A gap of more than two quarters begins the hour anew.
  *
  * Value and worst are g: lost in the last hour, in the last day, or at the day's rate of the quiet hours.
  */
@@ -79,9 +80,14 @@ function beginAnew(state: LosingState, handledMs: number | null, closedMs: numbe
   return open ? { type: 'closed', toMs: handledMs ?? closedMs, closedMs, worst } : null
 }
 
-/** Not at rest, and not for long: a hand may be at work. What runs out without a rest is judged after a quarter. */
-function isChanging({ settled }: BottleFacts, atMs: number): boolean {
-  return settled === null || (settled.atMs < atMs && atMs - settled.atMs < QUARTER_MS)
+/**
+ * Not at rest, and not for long: a hand may be at work, or was while the scale was silent. What runs out without a rest
+ * is judged after a quarter.
+ */
+function isChanging({ settled, standingFromMs }: BottleFacts, atMs: number): boolean {
+  if (settled === null) return true
+  const sinceMs = Math.max(settled.atMs, standingFromMs ?? settled.atMs)
+  return settled.atMs < atMs && atMs - sinceMs < QUARTER_MS
 }
 
 function noteQuarter(state: LosingState, atMs: number, massG: number): void {

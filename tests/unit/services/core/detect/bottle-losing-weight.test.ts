@@ -115,4 +115,14 @@ describe('bottle losing weight', () => {
     })
     expect(told(run.found, 'bottleLosingWeight')).toEqual([])
   })
+  it('LOSING-5 a bottle that was emptied while the scale was silent, and is not at rest at first, lost nothing', () => {
+    const runsIn: Signal = (since) => (0.04 / HOUR) * Math.min(8 * MINUTE, Math.max(0, since - 20 * HOUR))
+    const run = liveBottle({
+      signal: together(base, during(14 * HOUR, Infinity, -1.28), runsIn, runsIn, runsIn),
+      forMs: 2 * DAY,
+      everyMs: MINUTE,
+      silent: [10 * HOUR, 20 * HOUR],
+    })
+    expect(told(run.found, 'bottleLosingWeight')).toEqual([])
+  })
 })
