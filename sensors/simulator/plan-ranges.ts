@@ -96,10 +96,10 @@ export const TUNING: ShopRanges = {
   betweenDays: { machine: [4, 10], room: [5, 12], bottle: [4, 10], node: [15, 30], mains: [20, 45] },
 }
 
-/** What the frozen rules are judged on: other seeds, ranges shifted and wider. Seen already: from 1,000,001, 2,000,001 and 3,000,001. */
+/** What the frozen rules are judged on: other seeds, ranges shifted and wider. Seen already: from 1,000,001, 2,000,001, 3,000,001 and 4,000,001. */
 export const FINAL: ShopRanges = {
   ...TUNING,
-  firstSeed: 4_000_001,
+  firstSeed: 5_000_001,
   start: [Date.parse('2026-01-05T00:00:00Z'), Date.parse('2027-11-20T00:00:00Z')],
   machines: [1, 4],
   timeZones: ['Europe/Athens', 'Europe/Dublin', 'America/Chicago', 'Australia/Sydney', 'Asia/Tokyo'],
