@@ -181,12 +181,14 @@ describe('the past', () => {
     expect(await again.page.locator('.past-name').allTextContents()).toEqual(names)
     expect(await again.page.locator('h1').textContent()).toBe(headline)
     await again.close()
-    // Both choices are one place or two, by how fast they followed each other.
+    // How many places two choices make depends on how fast they followed each other; before them all is shown.
     const left = page.locator('.past-name', { hasText: 'Drying dose, Sheet A3' })
-    const at = page.url()
-    await page.goBack()
-    await waitFor('the place before', () => (page.url() === at ? null : true))
-    if (page.url().includes('machines=')) await page.goBack()
+    for (let places = 0; page.url().includes('machines=') && places < 4; places++) {
+      const at = page.url()
+      await page.goBack()
+      await waitFor('the place before', () => (page.url() === at ? null : true))
+    }
+    expect(page.url()).not.toContain('machines=')
     await left.waitFor()
     await page.goForward()
     await waitFor('a place with the choice', () => (page.url().includes('machines=') ? true : null))

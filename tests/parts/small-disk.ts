@@ -28,7 +28,12 @@ export function createSmallDisk(mebibytes: number): SmallDisk | null {
     folder,
     fill: () => {
       const { bavail, bsize } = statfsSync(mount)
-      writeFileSync(filler, Buffer.alloc(bavail * bsize))
+      try {
+        writeFileSync(filler, Buffer.alloc(bavail * bsize))
+      } catch (error) {
+        // Whoever writes meanwhile took some of it: it is full all the same.
+        if ((error as NodeJS.ErrnoException).code !== 'ENOSPC') throw error
+      }
       return { free: () => rmSync(filler) }
     },
     makeReadOnly: () => {

@@ -34,6 +34,8 @@ export default function PastView({ app, query }: { app: AppModel; query: string 
   // What came to rest is a place to come back to.
   const settled = past.settled.value
   useEffect(() => {
+    // Who goes back twice at once is at the second place, and not called back to the first.
+    if (past.settled.peek() !== settled) return
     const hash = hashOf({ page: 'history', query: settled })
     if (settled !== '' && settled !== query) location.hash = hash
   }, [settled])
