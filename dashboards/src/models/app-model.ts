@@ -243,8 +243,6 @@ export function createApp({
       followSession(session, {
         begin: (personId) => {
           feed.start()
-          // A round trip earlier than the line stands; what changes until then is asked for when it does.
-          refresh.call()
           void unsent.begin(personId).then(unsent.send)
         },
         end: () => endAll([refresh, moved, heard], feed, models),
