@@ -16,6 +16,8 @@ const SITE = 'quayside'
 const ROOMS = 40
 /** So many secrets are asked for at a time, and so many connections made. */
 const AT_ONCE = 25
+/** So long waits a node with what its client gave back. */
+const GIVEN_BACK_MS = 500
 
 export interface LoadPlan {
   /** Each a node of its own, with one humidity sensor that measures once a second. */
@@ -152,7 +154,7 @@ function startLoad(
         { n: 'pack-sequence', v: ++sequence },
         { n: 'boot', vs: 'load' },
       ]
-      under.push(client.publishAsync(topic, JSON.stringify(pack), { qos: 1 }))
+      under.push(sendUntilKept(client, topic, JSON.stringify(pack)))
     }
     return { first: setTimeout(send, i % 1000), every: setInterval(send, 1000) }
   })
@@ -166,6 +168,18 @@ function startLoad(
       await Promise.all(under)
       return measured
     },
+  }
+}
+
+/** A client whose line breaks while it catches up gives a message back instead of keeping it: a node sends it again. */
+async function sendUntilKept(client: MqttClient, topic: string, payload: string): Promise<void> {
+  for (;;) {
+    try {
+      await client.publishAsync(topic, payload, { qos: 1 })
+      return
+    } catch {
+      await new Promise((resolve) => setTimeout(resolve, GIVEN_BACK_MS))
+    }
   }
 }
 
