@@ -1,8 +1,8 @@
-import { medianAbsoluteDeviation } from 'simple-statistics'
 import type { CleaningWaste } from '../model/learned/cleanings.ts'
 import { learnedOf } from '../model/learned.ts'
 import { fillPct } from '../physics/bottle-volume.ts'
 import { creepG, usualCellKg } from '../physics/load-cell.ts'
+import { robustSigma } from '../statistics/robust.ts'
 import type { BottleFacts, CleaningSeen, SettledLevel } from '../track/bottle-facts.ts'
 import { bottleRuleOf } from '../track/bottle-of.ts'
 import type { SubjectContext } from '../track/tracker.ts'
@@ -32,8 +32,6 @@ const FALLEN_NOISES = 2
 const BACK_WITHIN_G = 2
 /** A tube that pulls makes the level fall at once by more than this, and let go it comes back about as it fell. */
 const PULLED_G = 4
-/** The standard deviation of a normal distribution in median absolute deviations. */
-const SIGMA_OF_MAD = 1.4826
 const BACK_WITHIN_SHARE = 0.3
 /** Of the learned gain: a bias of the learned value must not add up over a quiet week. Starting value. */
 const EXPECTED_SHARE = 0.95
@@ -181,8 +179,7 @@ function noteStep({ stepsG }: OwedState, stepG: number): void {
 
 /** What the scale moves by while nothing comes or leaves, in g: no less than one at rest, more where it trembles. */
 function noiseOf({ stepsG }: OwedState): number {
-  const sigmaG = stepsG.length > 0 ? SIGMA_OF_MAD * medianAbsoluteDeviation(stepsG) : 0
-  return Math.max(MOST_NOISE_G, NOISE_SIGMAS * sigmaG)
+  return Math.max(MOST_NOISE_G, stepsG.length > 0 ? NOISE_SIGMAS * robustSigma(stepsG) : 0)
 }
 
 /** By how much the level fell in steps beyond the scale's noise since what arrived was last set against what is owed. */
@@ -246,7 +243,7 @@ function debit(
 /** Sets what arrived through `throughMs` against what is owed, and gives it, in g. */
 function creditThrough(state: OwedState, throughMs: number, context: SubjectContext): number {
   const { points } = state
-  const fallenG = FALLEN_NOISES * noiseOf(state)
+  const leastFallG = FALLEN_NOISES * noiseOf(state)
   let arrivedG = 0
   for (let next = points[1]; next && next.atMs <= throughMs; next = points[1]) {
     const [from] = points
@@ -255,7 +252,7 @@ function creditThrough(state: OwedState, throughMs: number, context: SubjectCont
     const evaporatedG = (evaporationGPerDay(context) * (next.atMs - from.atMs)) / DAY_MS
     const sofarKg = (state.creditedKg ?? from.massKg) - evaporatedG / 1000
     const gainG = (next.massKg - sofarKg) * 1000
-    state.creditedKg = gainG > 0 || gainG < -fallenG ? next.massKg : sofarKg
+    state.creditedKg = gainG > 0 || gainG < -leastFallG ? next.massKg : sofarKg
     arrivedG += Math.max(0, gainG - cameBackG(state, (next.massKg - from.massKg) * 1000))
   }
   state.owedG -= arrivedG

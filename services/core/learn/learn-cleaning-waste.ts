@@ -2,6 +2,7 @@ import type { CleaningWaste } from '../model/learned/cleanings.ts'
 import type { Bottle } from '../model/settings.ts'
 import { ruleOfBottle } from '../track/bottle-of.ts'
 import type { WeighedSpan } from './learn-fill-profile.ts'
+import { robustSigma } from '../statistics/robust.ts'
 import { middleOf } from './middle.ts'
 
 /** Names the method; a change of it makes another version. */
@@ -65,7 +66,7 @@ export function learnCleaningWaste(past: CleaningsPast): CleaningWaste | null {
     toMs,
     version: CLEANING_WASTE_VERSION,
     gramsPerCleaning: Math.max(0, usual),
-    sigmaG: 1.4826 * middleOf(gains.map((g) => Math.abs(g - usual))),
+    sigmaG: robustSigma(gains),
     cleanings: gains.length,
     broughtShare: usual < LEAST_WASTE_G ? 0 : gains.filter((g) => g >= usual / 2).length / gains.length,
   }

@@ -2,6 +2,7 @@ import { HOUR_MS, localHours } from '../forecast/local-hours.ts'
 import { FILL_PROFILE_WEEKS, HOURS_IN_WEEK, type FillProfile } from '../model/learned/fill-profile.ts'
 import type { Bottle } from '../model/settings.ts'
 import { heaviestKg, ruleOfBottle, type BottleRule } from '../track/bottle-of.ts'
+import { robustSigma } from '../statistics/robust.ts'
 import { middleOf } from './middle.ts'
 
 /** Names the method; a change of it makes another version. */
@@ -133,6 +134,6 @@ function atRest(gainsG: readonly number[]): Pick<FillProfile, 'evaporationGPerDa
   const usual = middleOf(still)
   const near = still.filter((g) => Math.abs(g - usual) <= QUIET_WITHIN_G / 2)
   const mean = near.reduce((sum, g) => sum + g, 0) / near.length
-  const noiseG = 1.4826 * middleOf(still.map((g) => Math.abs(g - usual)))
+  const noiseG = robustSigma(still)
   return { evaporationGPerDay: Math.min(MOST_EVAPORATED_G_PER_DAY, Math.max(0, -24 * mean)), noiseG }
 }

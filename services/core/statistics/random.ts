@@ -20,7 +20,7 @@ export function seededDraw(seed: number): Draw {
   }
 }
 
-/** Puts `order` into a new order in place, each as probable as any other (Fisher and Yates 1938). */
+/** Puts `order` into a new order in place, each with the same probability (Fisher and Yates 1938). */
 export function shuffle(order: Uint16Array, draw: Draw): void {
   for (let i = order.length - 1; i > 0; i--) {
     const j = Math.floor(draw() * (i + 1))
