@@ -22,7 +22,7 @@ import type { Proving, RoutineProgress } from './work-state.ts'
 import { subjectFromJson, subjectToJson, type SubjectState } from './subject-state.ts'
 
 /** Changes whenever the same log could give other effects. */
-export const KERNEL_VERSION = '3'
+export const KERNEL_VERSION = '4'
 
 export interface SensorState extends SilentState {
   episode: Episode | null
