@@ -18,12 +18,14 @@ const ALIVE_EVERY_MS = 20_000
 /** Most messages in one commit. */
 const BATCH = 2_000
 
+interface MessageJob {
+  readonly kind: 'message'
+  readonly message: JudgedMessage
+  readonly done: (error: Error | null) => void
+}
+
 type Job =
-  | {
-      readonly kind: 'message'
-      readonly message: JudgedMessage
-      readonly done: (error: Error | null) => void
-    }
+  | MessageJob
   | {
       readonly kind: 'act'
       readonly body: ActBody
@@ -228,12 +230,28 @@ export function createEngine({ book, clock, log }: EngineParts): Engine {
   }
 }
 
-/** Messages that wait together are taken in order of their first reading: fewer then come late. Acts keep their place. */
+/** Messages that wait together are taken in order of their first reading: fewer then come late. All else keeps its place. */
 function inEventTime(jobs: readonly Job[]): readonly Job[] {
-  if (jobs.some((job) => job.kind !== 'message')) return jobs
-  const atMs = (job: Job): number =>
-    job.kind === 'message' ? (job.message.readings?.readings[0]?.atMs ?? job.message.receivedMs) : 0
-  return [...jobs].sort((a, b) => atMs(a) - atMs(b))
+  const ordered: Job[] = []
+  let messages: MessageJob[] = []
+  const takeMessages = (): void => {
+    ordered.push(...messages.sort((a, b) => firstMs(a) - firstMs(b)))
+    messages = []
+  }
+  for (const job of jobs) {
+    if (job.kind === 'message') {
+      messages.push(job)
+    } else {
+      takeMessages()
+      ordered.push(job)
+    }
+  }
+  takeMessages()
+  return ordered
+}
+
+function firstMs({ message: { readings, receivedMs } }: MessageJob): number {
+  return readings?.readings[0]?.atMs ?? receivedMs
 }
 
 function settle(

@@ -4,6 +4,7 @@ import { footprintBench } from './footprint.ts'
 import { ingestBench } from './ingest.ts'
 import { historyBench } from './history.ts'
 import { kernelBench } from './kernel.ts'
+import { lateBench } from './late.ts'
 import { rerunBench } from './rerun.ts'
 import { tellingBench } from './telling.ts'
 
@@ -20,6 +21,7 @@ const lines: Line[] = [
   ...(await ingestBench()),
   ...(await historyBench()),
   ...(await kernelBench()),
+  ...lateBench(),
   ...rerunBench(),
   ...causesBench(),
   ...(await tellingBench()),

@@ -7,7 +7,7 @@ import type { Settings } from '../model/settings.ts'
 import { subjectOfKey } from '../model/subject.ts'
 import type { SubjectContext } from '../track/tracker.ts'
 import { diffEpisodes } from './diff-episodes.ts'
-import { CHECKPOINT_EVERY_MS } from './late-window.ts'
+import { eventsAfter, windowAt } from './late-window.ts'
 import { planOf, type Plan } from './plan.ts'
 import {
   applyAct,
@@ -103,23 +103,16 @@ function createFold(): Fold {
 function rebuildFromWindow(request: RebuildRequest, { sink, rebuilt }: Fold): Base | null {
   const { subjectKey, state: old, firstMs, late, plan, clockMs } = request
   const { window } = old
-  const kept = window.checkpoints.filter((c) => c.throughMs < firstMs)
-  const checkpoint = kept.at(-1)
+  const checkpoint = window.checkpoints.findLast((c) => c.throughMs < firstMs)
   const context = plan.contexts.get(subjectKey)
   if (!late || !checkpoint || !context) return null
-  const { throughMs } = checkpoint
-  const state = subjectFromJson(checkpoint.coreJson, {
-    lateMs: Math.max(window.lateMs ?? -Infinity, firstMs),
-    nextCheckpointMs: throughMs + CHECKPOINT_EVERY_MS,
-    checkpoints: kept,
-    tail: window.tail.filter((event) => event.atMs <= throughMs),
-    episodes: [],
-  })
+  const state = subjectFromJson(checkpoint.coreJson, windowAt(window, checkpoint))
+  state.window.lateMs = Math.max(window.lateMs ?? -Infinity, firstMs)
   const onRecord = toldAgain(window.episodes, state)
   const open = Object.values(state.open)
   state.window.episodes = [...window.episodes.filter((e) => !onRecord.includes(e)), ...open]
   for (const episode of open) rebuilt.set(episode.id, episode)
-  const events = [...window.tail.filter((event) => event.atMs > throughMs), ...late].sort(byTime)
+  const events = [...eventsAfter(window, checkpoint), ...late].sort(byTime)
   for (const event of events) apply(state, event, context, sink)
   fireThrough(state, clockMs, context, sink)
   return { state, onRecord }

@@ -35,17 +35,26 @@ export interface SubjectState {
 export interface LateWindow {
   /** Event time of the last late thing; null where none came yet. Without one in the last hour nothing is kept. */
   lateMs: number | null
-  nextCheckpointMs: number
-  /** States of a few moments, oldest first, each as `coreToJson` gives it. */
-  checkpoints: { throughMs: number; coreJson: string }[]
+  /** So many things were applied since the window began. */
+  events: number
+  /** States of a few moments, oldest first. */
+  checkpoints: Checkpoint[]
   /** All that was applied after the oldest of them. */
   tail: SubjectEvent[]
   /** Episodes that were open then or have opened since, as they stand on record. */
   episodes: Episode[]
 }
 
+export interface Checkpoint {
+  readonly throughMs: number
+  /** What `events` of the window was then. */
+  readonly events: number
+  /** As `coreToJson` gives it. */
+  readonly coreJson: string
+}
+
 export function emptyWindow(lateMs: number | null): LateWindow {
-  return { lateMs, nextCheckpointMs: -Infinity, checkpoints: [], tail: [], episodes: [] }
+  return { lateMs, events: 0, checkpoints: [], tail: [], episodes: [] }
 }
 
 export function initialSubject(kind: Subject['kind'], sinceMs: number): SubjectState {
@@ -73,13 +82,12 @@ export function subjectToJson(state: SubjectState): string {
 
 export function subjectFromJson(json: string, window?: LateWindow): SubjectState {
   const state = JSON.parse(json) as KeptState
-  const kept = window ?? state.window ?? emptyWindow(null)
   return {
     ...state,
     throughMs: state.throughMs ?? -Infinity,
     nextSnapshotMs: state.nextSnapshotMs ?? -Infinity,
     nextQuarterMs: state.nextQuarterMs ?? -Infinity,
-    window: { ...kept, nextCheckpointMs: kept.nextCheckpointMs ?? -Infinity },
+    window: window ?? state.window ?? emptyWindow(null),
   }
 }
 
@@ -88,5 +96,5 @@ type KeptState = Omit<SubjectState, 'window' | 'throughMs' | 'nextSnapshotMs' | 
   throughMs: number | null
   nextSnapshotMs: number | null
   nextQuarterMs: number | null
-  window?: Omit<LateWindow, 'nextCheckpointMs'> & { nextCheckpointMs: number | null }
+  window?: LateWindow
 }
