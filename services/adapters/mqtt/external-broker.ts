@@ -28,7 +28,7 @@ export interface ExternalBrokerParts {
   readonly caFile?: string | undefined
   /** Beyond loopback without TLS: only if the owner said so. */
   readonly allowPlaintext?: boolean
-  /** Connections that share the load (MQTT 5), so that one commit gathers many messages. Starting value 4. */
+  /** Connections that share the load (MQTT 5), so that one commit gathers many messages. Starting value 8. */
   readonly connections?: number
   readonly settings: Settings
   readonly sink: IngestSink
@@ -131,7 +131,7 @@ export function createExternalBroker(
   }
 
   function open(): void {
-    const count = shared ? (parts.connections ?? 4) : 1
+    const count = shared ? (parts.connections ?? 8) : 1
     links = Array.from({ length: count }, (_, i) => openLink(i + 1, shared ? 5 : 4))
   }
 
