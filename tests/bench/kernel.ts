@@ -81,7 +81,7 @@ export function benchInputs(count: number): readonly Input[] {
 /**
  * Readings from memory through the whole kernel, against a loop that only computes the vapour pressure deficit.
  */
-export async function kernelBench() {
+export function kernelBench() {
   const inputs = benchInputs(READINGS)
   const { history } = createMemoryBookOfRecord()
   const state = initialKernel(emptySettings())

@@ -1,11 +1,12 @@
-import { causesBench } from './causes.ts'
+import { bundled } from './bundled.ts'
+import type * as Causes from './causes.ts'
 import { firstLoadBench } from './first-load.ts'
 import { footprintBench } from './footprint.ts'
 import { ingestBench } from './ingest.ts'
 import { historyBench } from './history.ts'
-import { kernelBench } from './kernel.ts'
-import { lateBench } from './late.ts'
-import { rerunBench } from './rerun.ts'
+import type * as Kernel from './kernel.ts'
+import type * as Late from './late.ts'
+import type * as Rerun from './rerun.ts'
 import { tellingBench } from './telling.ts'
 
 /** `npm run bench`: each figure beside the raw anchor of the same run; a shared machine makes only the ratios worth keeping. */
@@ -17,10 +18,15 @@ interface Line {
   readonly aim: number | null
 }
 
+const { kernelBench } = await bundled<typeof Kernel>('kernel')
+const { lateBench } = await bundled<typeof Late>('late')
+const { rerunBench } = await bundled<typeof Rerun>('rerun')
+const { causesBench } = await bundled<typeof Causes>('causes')
+
 const lines: Line[] = [
   ...(await ingestBench()),
   ...(await historyBench()),
-  ...(await kernelBench()),
+  ...kernelBench(),
   ...lateBench(),
   ...rerunBench(),
   ...causesBench(),
