@@ -25,7 +25,8 @@ function start(at: HTMLElement): void {
   })
   const app = createApp({
     fetch: (path, init) => fetch(path, init),
-    openEvents: () => new EventSource('/api/v1/events'),
+    openEvents: (afterId) =>
+      new EventSource(`/api/v1/events${afterId === null ? '' : `?after=${encodeURIComponent(afterId)}`}`),
     timers: {
       nowMs: () => Date.now(),
       later: (ms, then) => {

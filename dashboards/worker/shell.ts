@@ -14,7 +14,9 @@ const PAGE_WAIT_MS = 4000
 /** Takes all files of the board, those of pages that were never opened too: they are needed where there is no line. */
 export async function keepShell(): Promise<void> {
   const cache = await caches.open(CACHE)
-  await cache.addAll(SHELL_FILES.map((file) => new Request(file, { cache: 'no-cache' })))
+  // Without saying who asks: what is kept must not depend on who was signed in.
+  const asked = (file: string): Request => new Request(file, { cache: 'no-cache', credentials: 'omit' })
+  await cache.addAll(SHELL_FILES.map(asked))
 }
 
 /** Boards of other builds are dropped. */

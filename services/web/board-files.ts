@@ -4,6 +4,9 @@ import fastifyStatic from '@fastify/static'
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import { sendNotFound } from './problem.ts'
 
+/** The board is the first thing that the page asks for; nobody who is not signed in gets it. */
+const BOARD_SOON = '</api/v1/board>; rel=preload; as=fetch; crossorigin'
+
 /**
  * Serves the built board, and answers for every address that no route has: the board's own pages get index.html,
  * the rest a 404. Without a built board it says how to build one.
@@ -36,7 +39,9 @@ export function addBoardFiles(app: FastifyInstance, boardDir: string): void {
         if (!isBuilt) return sendNotBuilt(reply)
         // A file has an ending; an address without one is a page of the board, which finds its own way from there.
         const path = decodeURIComponent((request.url.split('?')[0] ?? '/').slice(1))
-        return reply.sendFile(/\.[^/]*$/.test(path) ? path : 'index.html')
+        if (/\.[^/]*$/.test(path)) return reply.sendFile(path)
+        if (request.caller) reply.header('link', BOARD_SOON)
+        return reply.sendFile('index.html')
       },
     })
   })

@@ -198,6 +198,22 @@ describe('live', () => {
     await board.close()
   }, 60_000)
 
+  it('LIVE-4 the board is asked for once, and the line for what came after it; when it comes again, for both', async () => {
+    const board = await shop.open()
+    const { page, server } = board
+    await page.waitForSelector('.machine')
+    await waitFor('the settings', () => (server.state.calls.includes('GET /settings') ? true : null))
+    const asked = () => server.state.calls.filter((c) => c === 'GET /board' || c.startsWith('GET /events'))
+    expect(asked()).toEqual(['GET /board', 'GET /events?after=41'])
+    server.cutLine(true)
+    await page.locator('.lost').waitFor()
+    server.cutLine(false)
+    await page.locator('.lost').waitFor({ state: 'detached', timeout: 30_000 })
+    await waitFor('the board again', () => (asked().at(-1) === 'GET /board' ? true : null))
+    expect(asked().at(-2)).toBe('GET /events')
+    await board.close()
+  }, 60_000)
+
   it('LIVE-2 a lost line is said with its time, the last state stays, and it mends by itself', async () => {
     const board = await shop.open()
     await board.page.waitForSelector('.machine')

@@ -74,6 +74,8 @@ export interface BoardServer {
   readonly close: () => Promise<void>
 }
 
+const LAST_EVENT_ID = '41'
+
 export const SIGN_IN = { name: 'Mira', password: 'a long enough password' }
 
 /**
@@ -111,7 +113,10 @@ export async function startBoardServer(boardDir: string): Promise<BoardServer> {
     if (url.pathname.startsWith('/r/')) return void takeReply(state, request, url, response)
     if (!url.pathname.startsWith('/api/')) return serveFile(boardDir, url.pathname, response)
     if (isCut) return void response.destroy()
-    if (url.pathname === '/api/v1/events') return openStream(state, streams, response)
+    if (url.pathname === '/api/v1/events') {
+      state.calls.push(`GET /events${url.search}`)
+      return openStream(state, streams, response)
+    }
     void answer(state, request, url, response, () => isLost && request.method === 'POST')
   })
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
@@ -159,7 +164,14 @@ function openStream(state: ShopState, streams: Set<ServerResponse>, response: Se
   response.on('close', () => streams.delete(response))
 }
 
-export type Reply = { status: number; body?: unknown; yaml?: string; csv?: string; etag?: string }
+export type Reply = {
+  status: number
+  body?: unknown
+  yaml?: string
+  csv?: string
+  etag?: string
+  lastEventId?: string
+}
 export interface Asked {
   readonly call: string
   readonly body: string
@@ -218,7 +230,7 @@ const ROUTES: readonly Route[] = [
     (state, { body }) => enterByCode(state, textOf(fieldsOf(body)['code'])),
   ],
   ['DELETE', /^\/session$/, (state) => ((state.signedIn = false), { status: 204 })],
-  ['GET', /^\/board$/, (state) => ({ status: 200, body: state.board })],
+  ['GET', /^\/board$/, (state) => ({ status: 200, body: state.board, lastEventId: LAST_EVENT_ID })],
   ['GET', /^\/alarms$/, (state) => ({ status: 200, body: { alarms: state.alarms } })],
   ['GET', /^\/alarms\/measures$/, () => ({ status: 200, body: inventedMeasures(SHOP_NOW_MS) })],
   ['POST', /^\/alarms\/([^/]+)\/acknowledgement$/, acknowledge],
@@ -337,6 +349,7 @@ async function answer(
             ? 'application/json'
             : 'application/yaml',
     ...(reply.etag === undefined ? {} : { etag: reply.etag }),
+    ...(reply.lastEventId === undefined ? {} : { 'last-event-id': reply.lastEventId }),
   })
   response.end(reply.csv ?? reply.yaml ?? (reply.body === undefined ? '' : JSON.stringify(reply.body)))
 }

@@ -258,6 +258,32 @@ describe('event streams', () => {
     expect(ids(future)).toEqual([shop.records.lastEventId()])
   })
 
+  it('EVENT-12 what came after a board is told to who follows from it, though it was before the line; a header counts more', async () => {
+    await open()
+    happen()
+    const board = await shop.app.inject({ url: '/api/v1/board', headers: shop.headersOf('owner') })
+    const known = Number(board.headers['last-event-id'])
+    expect(known).toBe(shop.records.lastEventId())
+    happen()
+    happen()
+    const after = `${base}/api/v1/events?after=${known}`
+    const client = await openEventClient(after, shop.headersOf('owner'))
+    const back = await openEventClient(after, {
+      ...shop.headersOf('owner'),
+      'last-event-id': String(known + 1),
+    })
+    clients.push(client, back)
+    await until(() => client.events.length === 2 && back.events.length === 1)
+    expect(ids(client)).toEqual([known + 1, known + 2])
+    expect(ids(back)).toEqual([known + 2])
+    const wrong = await shop.app.inject({
+      url: '/api/v1/events?after=yesterday',
+      headers: shop.headersOf('owner'),
+    })
+    expect(wrong.statusCode).toBe(400)
+    expect(wrong.json<{ errors: { detail: string }[] }>().errors[0]?.detail).toContain('as it came')
+  })
+
   it('EVENT-11 closing the app ends every stream, even to a client that does not read, and returns', async () => {
     await open({ latestEveryMs: 1 })
     const client = await followAs('owner')

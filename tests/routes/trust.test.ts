@@ -207,6 +207,15 @@ describe('the board files', () => {
     },
   )
 
+  it('FILES-5 whoever is signed in gets the board at once with the page; a stranger is not sent to a closed door', async () => {
+    const asked = async (headers: Record<string, string>, url = '/') =>
+      (await shop.app.inject({ url, headers })).headers['link']
+    const owner = shop.headersOf('owner')
+    expect(await asked(owner)).toBe('</api/v1/board>; rel=preload; as=fetch; crossorigin')
+    expect(await asked({})).toBeUndefined()
+    expect(await asked(owner, '/assets/board-1a2b3c.js')).toBeUndefined()
+  })
+
   it('FILES-3 an address below /api is never the board', async () => {
     const response = await shop.send('owner', { url: '/api/v1/nothing' })
     expect([response.statusCode, response.headers['content-type']]).toEqual([404, 'application/problem+json'])

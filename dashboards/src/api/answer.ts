@@ -22,6 +22,8 @@ export type Answer<T> =
       readonly heardMs?: number
       /** Names this very state of what was asked for (ETag). */
       readonly version?: string
+      /** The newest event that it knows of (Last-Event-ID), for following what comes after. */
+      readonly lastEventId?: string
     }
   | { readonly ok: false; readonly failure: Failure }
 

@@ -92,11 +92,13 @@ async function tryOnce<T>(
     const value = (yaml && method === 'GET' ? text : parsedOrText(text)) as T
     const heardMs = heardMsOf(response.headers)
     const version = response.headers.get('etag')
+    const lastEventId = response.headers.get('last-event-id')
     return {
       ok: true,
       value,
       ...(heardMs === null ? {} : { heardMs }),
       ...(version === null ? {} : { version }),
+      ...(lastEventId === null ? {} : { lastEventId }),
     }
   } catch {
     return { ok: false, failure: UNREACHABLE }

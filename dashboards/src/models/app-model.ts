@@ -4,6 +4,7 @@ import { createClient, type Client, type Fetch } from '../api/client.ts'
 import { createShopApi } from '../api/shop-api.ts'
 import { createTellingApi } from '../api/telling-api.ts'
 import { createCoalescer, type Timers } from '../live/coalesce.ts'
+import { createEntrance } from '../live/entrance.ts'
 import { createEventFeed, type EventFeed, type EventLine } from '../live/event-feed.ts'
 import { readingsOf } from '../live/readings.ts'
 import { createAlarmsModel, type AlarmsModel } from './alarms-model.ts'
@@ -72,7 +73,8 @@ export interface AppModel {
 
 export interface AppParts {
   readonly fetch: Fetch
-  readonly openEvents: () => EventLine
+  /** With what happened after that event; null: from now on. */
+  readonly openEvents: (afterId: string | null) => EventLine
   readonly timers: Timers
   readonly theme: ThemeModel
   readonly device: Device
@@ -150,14 +152,17 @@ export function createApp({
   const seesSensors = ({ page }: Route): boolean =>
     session.may('seeSensors') && (page === 'sensors' || page === 'setup')
   let askedMs = -Infinity
-  const loadAll = (): void => {
-    askedMs = timers.nowMs()
-    void board.load()
+  const loadBesideBoard = (): void => {
     if (session.may('seeTasks')) void tasks.load()
     if (session.may('seeTasks') && route.peek().page === 'closing') void closing.load()
     if (route.peek().page === 'alarms') void alarms.load()
     if (session.may('seeSettings')) void settings.load()
     if (seesSensors(route.peek())) void sensors.load()
+  }
+  const loadAll = (): void => {
+    askedMs = timers.nowMs()
+    void board.load()
+    loadBesideBoard()
   }
   let sentMs = -Infinity
   const sendUnsent = (): void => {
@@ -167,11 +172,15 @@ export function createApp({
   const refresh = createCoalescer({ everyMs: 1000, run: loadAll, timers })
   const moved = createCoalescer({ everyMs: MOVED_EVERY_MS, run: () => void board.load(), timers })
   const heard = createCoalescer({ everyMs: HEARD_EVERY_MS, run: () => void sensors.load(), timers })
+  /** The newest event that the board knows of, until a line tells what comes after it. */
+  let shownThroughId: string | null = null
   const feed = createEventFeed({
-    open: openEvents,
+    open: () => openEvents(shownThroughId),
     names: [...CHANGES, 'latest'],
     onOpen: () => {
-      refresh.call()
+      if (shownThroughId === null) refresh.call()
+      else loadBesideBoard()
+      shownThroughId = null
       sendUnsent()
     },
     onEvent: (name, data) => {
@@ -182,6 +191,17 @@ export function createApp({
     },
     // Said to people, so told by the shop's clock and not by this device's.
     timers: { ...timers, nowMs: () => clock.nowMs.peek() },
+  })
+  const entrance = createEntrance({
+    loadBoard: () => {
+      askedMs = timers.nowMs()
+      return board.load()
+    },
+    openLine: (afterId) => {
+      shownThroughId = afterId
+      feed.start()
+    },
+    timers,
   })
   const models = [
     board,
@@ -242,10 +262,13 @@ export function createApp({
       })
       followSession(session, {
         begin: (personId) => {
-          feed.start()
+          entrance.enter()
           void unsent.begin(personId).then(unsent.send)
         },
-        end: () => endAll([refresh, moved, heard], feed, models),
+        end: () => {
+          entrance.leave()
+          endAll([refresh, moved, heard], feed, models)
+        },
       })
       void session.load()
     },

@@ -14,7 +14,8 @@ export interface BoardModel {
   /** When what is shown was heard, by the shop's clock, while it is a kept state and not one of now; else null. */
   readonly keptMs: ReadonlySignal<number | null>
   readonly trouble: ReadonlySignal<string>
-  readonly load: () => Promise<void>
+  /** Gives the newest event that the board knows of, for following what comes after; null where that is not known. */
+  readonly load: () => Promise<string | null>
   /** Takes over new readings where it knows what their sensors belong to; false when it does not. */
   readonly take: (readings: readonly LiveReading[]) => boolean
   readonly bind: (settings: Settings) => void
@@ -33,16 +34,17 @@ export function createBoardModel(api: BoardApi, clock: Clock): BoardModel {
   let bindings: LiveBindings | null = null
   let asked = 0
 
-  const load = async (): Promise<void> => {
+  const load = async (): Promise<string | null> => {
     const turn = ++asked
     const answer = await api.board()
     // An older answer that comes in after a newer one must not turn the board back.
-    if (turn !== asked) return
+    if (turn !== asked) return null
     trouble.value = answer.ok ? '' : failureSentence(answer.failure)
-    if (!answer.ok) return
+    if (!answer.ok) return null
     clock.set(answer.value.nowMs, answer.heardMs)
     keptMs.value = answer.heardMs === undefined ? null : answer.value.nowMs
     received.value = answer.value
+    return answer.lastEventId ?? null
   }
   return {
     keptMs,

@@ -4,7 +4,7 @@ import { problemResponse } from '../problem.ts'
 import type { Routes } from './routes.ts'
 
 /** All that the board shows, and its parts. */
-export const boardRoutes: Routes = async (app, { monitor }) => {
+export const boardRoutes: Routes = async (app, { monitor, records }) => {
   const config = { permission: 'seeBoard' } as const
   const tags = ['board']
   app.get(
@@ -13,12 +13,16 @@ export const boardRoutes: Routes = async (app, { monitor }) => {
       config,
       schema: {
         operationId: 'readBoard',
-        summary: 'All that the board shows',
+        summary: 'All that the board shows; Last-Event-ID names the newest event that it knows of',
         tags,
         response: { 200: boardViewSchema, default: problemResponse },
       },
     },
-    async () => monitor.board(),
+    async (_request, reply) => {
+      // Asked before the board: an event that comes in between is told once more instead of never.
+      reply.header('last-event-id', String(records.lastEventId()))
+      return monitor.board()
+    },
   )
   app.get(
     '/machines',

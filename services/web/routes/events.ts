@@ -4,12 +4,13 @@ import { callerOfGuarded } from '../auth/guards.ts'
 import { problemResponse, sendProblem } from '../problem.ts'
 import type { Routes } from './routes.ts'
 
-const headersSchema = z.looseObject({
-  'last-event-id': z
-    .string()
-    .regex(/^\d{0,15}$/, { error: 'send back the id of the last event as it came, or leave it out' })
-    .optional(),
-})
+const eventIdSchema = z
+  .string()
+  .regex(/^\d{0,15}$/, { error: 'send back the id of the last event as it came, or leave it out' })
+  .optional()
+const headersSchema = z.looseObject({ 'last-event-id': eventIdSchema })
+/** For the first time, when the header cannot be set: browsers send it only when they come again. */
+const querySchema = z.object({ after: eventIdSchema })
 
 /** What changes, as it changes. */
 export const eventRoutes: Routes = async (app, { streams }) => {
@@ -20,9 +21,11 @@ export const eventRoutes: Routes = async (app, { streams }) => {
       exposeHeadRoute: false,
       schema: {
         operationId: 'followEvents',
-        summary: 'Server-sent events alarm, task, settings and latest; resumes after Last-Event-ID',
+        summary:
+          'Server-sent events alarm, task, settings and latest; resumes after Last-Event-ID, or after the id given',
         tags: ['events'],
         headers: headersSchema,
+        querystring: querySchema,
         response: {
           200: {
             description: 'A stream of events',
@@ -42,7 +45,7 @@ export const eventRoutes: Routes = async (app, { streams }) => {
             : [429, 'this session has as many streams open as it may: close other tabs of the board']
         return sendProblem(reply.header('retry-after', '30'), { status, title: 'Too many streams', detail })
       }
-      const given = request.headers['last-event-id']
+      const given = request.headers['last-event-id'] ?? request.query.after
       reply.hijack()
       streams.open(
         reply.raw,

@@ -2,30 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { createCoalescer } from '../../../dashboards/src/live/coalesce.ts'
 import { backOffMs, createEventFeed, type EventLine } from '../../../dashboards/src/live/event-feed.ts'
 import { readingsOf } from '../../../dashboards/src/live/readings.ts'
-
-/** A clock that goes when the test says so. */
-function handClock() {
-  let nowMs = 0
-  const waiting: { atMs: number; then: () => void }[] = []
-  return {
-    timers: {
-      nowMs: () => nowMs,
-      later: (ms: number, then: () => void) => {
-        const entry = { atMs: nowMs + ms, then }
-        waiting.push(entry)
-        return () => void waiting.splice(waiting.indexOf(entry), waiting.includes(entry) ? 1 : 0)
-      },
-    },
-    go: (ms: number) => {
-      nowMs += ms
-      for (const entry of waiting.filter((w) => w.atMs <= nowMs)) {
-        waiting.splice(waiting.indexOf(entry), 1)
-        entry.then()
-      }
-    },
-    waiting: () => waiting.map((w) => w.atMs - nowMs),
-  }
-}
+import { handClock } from '../../parts/hand-clock.ts'
 
 describe('coalescer', () => {
   it('BURST-1 a burst runs once at once and once at the end, at most one a second', () => {
