@@ -79,14 +79,16 @@ export function scoreShop(lived: LivedShop): ShopScore {
 }
 
 function scoreCondition(condition: Condition, { story, truth, episodes }: LivedShop): ConditionScore {
-  const { seed, plan, scoredMs } = story
+  const { seed, plan, scoredMs, endMs } = story
+  const slowestMs = Math.max(...plan.sensors.map((s) => s.everyMs))
+  // What is due only when the shop is looked at no more can be neither found nor missed.
+  const isJudged = ({ fromMs, dueMs }: TrueSpan): boolean => fromMs >= scoredMs && dueMs <= endMs - slowestMs
   const spans = truth
     .filter((t) => t.condition === condition)
     .flatMap((t) => t.spans)
-    .map((s): TrueSpan => (s.fromMs < scoredMs ? { ...s, sure: false } : s))
+    .map((s): TrueSpan => (isJudged(s) ? s : { ...s, sure: false }))
   const found = episodes.filter((e) => e.condition === condition).map(toFound)
   const match = matchEpisodes(spans, found, { toleranceMs: TOLERANCE_MS })
-  const slowestMs = Math.max(...plan.sensors.map((s) => s.everyMs))
   const finding = (f: { subject: string; fromMs: number; toMs: number }): Finding => {
     return { seed, condition, subject: f.subject, atMs: f.fromMs, lastedMs: f.toMs - f.fromMs }
   }

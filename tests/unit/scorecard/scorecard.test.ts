@@ -75,6 +75,21 @@ describe('a small scorecard', () => {
     expect(wolf?.falseAlarms).toHaveLength(before.falseAlarms.length + 1)
   })
 
+  it('SCORE-9 what is due only when the shop is looked at no more is no miss; a quarter of an hour earlier it is one', () => {
+    const [shop] = lived
+    if (!shop) throw new Error('no shop was lived through')
+    const { endMs } = shop.story
+    const missesOf = (dueMs: number) => {
+      const span = { subject: 'machine:invented', fromMs: dueMs, dueMs, toMs: Infinity, sure: true }
+      const truth = [...shop.truth, { condition: 'powerLost' as const, spans: [span] }]
+      return conditionOf({ ...shop, truth }, 'powerLost')?.misses.length ?? 0
+    }
+    const before = conditionOf(shop, 'powerLost')?.misses.length ?? 0
+    expect(missesOf(endMs + 1)).toBe(before)
+    expect(missesOf(endMs)).toBe(before)
+    expect(missesOf(endMs - 15 * 60_000)).toBe(before + 1)
+  })
+
   it('SCORE-5 an invented call at night is a false wake-up', () => {
     const shop = lived.find((l) => l.calls.length > 0)
     const [call] = shop?.calls ?? []
