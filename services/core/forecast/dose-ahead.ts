@@ -23,6 +23,8 @@ export interface DoseQuestion {
   /** The dose at the first of `atMs`, kPa h. */
   readonly doseKpaH: number
   readonly limitKpaH: number
+  /** What the sensors of the room make every dose err, as a share of it: a standard deviation. Default 0. */
+  readonly errorShare?: number
   /** In order of time; at least one. */
   readonly exposure: readonly ExposureSpan[]
   /** In any order; those outside the grid are not looked at. */
@@ -30,7 +32,10 @@ export interface DoseQuestion {
 }
 
 export interface DoseAhead {
-  /** When 10, 50 and 90 % of the paths have passed the limit; null: not before the end of the grid. */
+  /**
+   * When 10, 50 and 90 % of the paths have passed the limit, the outer two as wide as the sensors may err; null: not
+   * before the end of the grid.
+   */
   readonly passesLimit: {
     readonly earliestMs: number | null
     readonly likelyMs: number | null
@@ -60,7 +65,10 @@ export function deficitPathsKpa({ paths }: Pick<RoomForecast, 'paths'>): number[
  * AHEAD-2 the first passing counts: a wetting after it takes nothing back.
  * AHEAD-3 a dose that stands at its limit or above has passed it now, on every path.
  * AHEAD-4 the probability is (k + 0.5) / (n + 1) for k of n paths, so that no number of nights makes it certain.
- * A single path (persistence) gives one time three times; show its basis.
+ * AHEAD-5 what the sensors err has been in the dose from its beginning, so it acts like a limit that is lower or higher.
+ *         The earliest and the latest time take each path with three limits, whose spread is that of the error; the
+ *         likely time and the probability are of the air alone.
+ * Without an error a single path (persistence) gives one time three times; show its basis.
  *
  * @throws {RangeError} if there is no path, no exposure or the grid has less than two points.
  */
@@ -75,18 +83,37 @@ export function doseAhead(question: DoseQuestion): DoseAhead {
     passings[k] = runPath(knots, deficits, question.doseKpaH, limitKpaH, dose)
     return dose
   })
+  const widened = withError(question, knots, passings)
   passings.sort()
   const count = passings.findIndex((at) => at === Infinity)
   const passed = count === -1 ? passings.length : count
   return {
     passesLimit: {
-      earliestMs: timeOf(quantile(passings, 0.1)),
+      earliestMs: timeOf(quantile(widened, 0.1)),
       likelyMs: timeOf(quantile(passings, 0.5)),
-      latestMs: timeOf(quantile(passings, 0.9)),
+      latestMs: timeOf(quantile(widened, 0.9)),
     },
     probability: question.doseKpaH >= limitKpaH ? 1 : probabilityOf(passed, passings.length),
     band: bandOf(atMs, doses),
   }
+}
+
+/** Three equal parts at 0 and at this many standard deviations to either side spread as a normal error does. */
+const OUTER_SIGMAS = Math.sqrt(1.5)
+
+/** The passings of all paths, sorted, and those with the limit as low and as high as the sensors' error makes it (AHEAD-5). */
+function withError(
+  { deficitsKpa, doseKpaH, limitKpaH, errorShare = 0 }: DoseQuestion,
+  knots: readonly Knot[],
+  passings: Float64Array,
+): Float64Array {
+  if (errorShare === 0 || doseKpaH >= limitKpaH) return passings.toSorted()
+  const unused = new Float64Array(knots.length)
+  const outer = [-1, 1].flatMap((sign) => {
+    const limit = limitKpaH / Math.max(0.1, 1 + sign * OUTER_SIGMAS * errorShare)
+    return deficitsKpa.map((deficits) => runPath(knots, deficits, doseKpaH, limit, unused))
+  })
+  return new Float64Array([...passings, ...outer]).sort()
 }
 
 function timeOf(quantileMs: number): number | null {

@@ -1,4 +1,5 @@
 import { learnedOf } from '../model/learned.ts'
+import { vapourPressureDeficitKpa } from '../physics/air.ts'
 import { usualIntervalH } from '../detect/not-cleaning.ts'
 import { certainDoseKpaH } from '../track/certain-dose.ts'
 import { ASSUMED_TEMPERATURE_C, doseKpaH, groupsOf } from '../track/drying.ts'
@@ -8,6 +9,11 @@ import { deficitPathsKpa, doseAhead, type DoseAhead, type ExpectedWetting } from
 import { roomForecast, type RoomForecast } from './room-paths.ts'
 
 const HOUR_MS = 3_600_000
+/** Standard deviations of what a room's sensor errs as it comes: half of the tolerances of common digital ones (2 %RH, 0.4 K; common practice, no source). */
+const HUMIDITY_ERROR_PCT = 1
+const TEMPERATURE_ERROR_K = 0.2
+const MOST_ERROR_SHARE = 0.5
+
 /** Of a shop without hours, or closed for longer: so far is looked ahead. */
 const FURTHEST_MS = 96 * HOUR_MS
 const WITHOUT_HOURS_MS = 24 * HOUR_MS
@@ -54,6 +60,7 @@ export function machineNight(
     timeZone: calendar.timeZone,
   })
   const deficitsKpa = deficitPathsKpa(room)
+  const errorShare = sensorErrorShare(humidityPct, facts.temperatureC ?? ASSUMED_TEMPERATURE_C)
   const { exposureFactor, doseKpaH: limits } = settings.limits
   const factor = facts.cap.state === 'capped' ? exposureFactor.capped : exposureFactor.uncapped
   const wettings = expectedWettings(facts, context, atMs, toMs)
@@ -64,12 +71,25 @@ export function machineNight(
       deficitsKpa,
       doseKpaH: certain ?? doseKpaH(facts.drying, id, atMs),
       limitKpaH: limits[ink],
+      errorShare,
       exposure: [{ fromMs: atMs, factor }],
       wettings,
     })
     return { groupId: id, certain: certain !== null, dose }
   })
   return { madeMs: atMs, toMs, room, inks }
+}
+
+/** What the errors of the room's sensors do to the deficit, as a share of it. In nearly damp air there is none worth a share. */
+function sensorErrorShare(humidityPct: number, temperatureC: number): number {
+  const deficitKpa = vapourPressureDeficitKpa({ humidityPct, temperatureC })
+  const drier = vapourPressureDeficitKpa({
+    humidityPct: Math.max(0, humidityPct - HUMIDITY_ERROR_PCT),
+    temperatureC,
+  })
+  const warmer = vapourPressureDeficitKpa({ humidityPct, temperatureC: temperatureC + TEMPERATURE_ERROR_K })
+  if (deficitKpa <= 0) return 0
+  return Math.min(MOST_ERROR_SHARE, Math.hypot(drier - deficitKpa, warmer - deficitKpa) / deficitKpa)
 }
 
 function expectedWettings(
