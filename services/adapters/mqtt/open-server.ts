@@ -37,7 +37,8 @@ export async function openServer(parts: ServerParts): Promise<OpenServer> {
   }
   const server = parts.tls ? tlsServer(parts.tls, accept, parts.onHandshakeFailed) : createTcpServer(accept)
   server.maxConnections = maxConnections
-  await listening(server, host, port)
+  // After a power cut all nodes come at once: whom the system cannot let wait tries again ever later, up to minutes.
+  await listening(server, { host, port, backlog: maxConnections })
   const address = server.address()
   return {
     port: typeof address === 'object' && address ? address.port : port,
@@ -66,7 +67,10 @@ function readPem(file: string): Buffer {
   }
 }
 
-function listening(server: Server, host: string, port: number): Promise<void> {
+function listening(
+  server: Server,
+  { host, port, backlog }: { host: string; port: number; backlog: number },
+): Promise<void> {
   return new Promise((resolve, reject) => {
     server.once('error', (cause: NodeJS.ErrnoException) => {
       const cure =
@@ -80,6 +84,6 @@ function listening(server: Server, host: string, port: number): Promise<void> {
         ),
       )
     })
-    server.listen(port, host, resolve)
+    server.listen({ port, host, backlog }, resolve)
   })
 }
