@@ -31,7 +31,7 @@ export interface LoadRun {
   /** Readings measured, and those that the book of record does not hold. */
   readonly measured: number
   readonly lost: number
-  /** From the moment at which every connection was cut until the last node had a new one, ms. */
+  /** From the moment at which every connection was cut until the last node had a new one and had sent what it kept, ms. */
   readonly backAfterMs: number
   /** Resident memory of the monitor, whose heap may take 128 MB: after a quarter of the run, and at its end. */
   readonly residentMb: { readonly early: number; readonly late: number }
@@ -138,7 +138,7 @@ function enter(port: number, name: string, password: string): Promise<MqttClient
   })
 }
 
-/** Cuts a node's line, and waits until it has made a new one. */
+/** Cuts a node's line, and waits until it has made a new one: the client says so when all that it kept is acknowledged. */
 function cutUntilBack(client: MqttClient): Promise<void> {
   return new Promise((resolve, reject) => {
     const tooLate = setTimeout(() => reject(new Error('a node is not back after two minutes')), 120_000)

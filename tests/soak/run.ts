@@ -56,7 +56,7 @@ async function killed(count: number): Promise<boolean> {
 async function loaded(plan: { nodes: number; seconds: number }): Promise<boolean> {
   const run = await runLoad(plan)
   console.log(
-    `load: ${plan.nodes} nodes for ${plan.seconds} s, ${run.measured} readings, ${run.lost} lost; after a cut of all at once every node was back in ${run.backAfterMs} ms; resident memory (heap of at most 128 MB) ${run.residentMb.early} MB after a quarter, ${run.residentMb.late} MB at the end; the board in ${Math.round(run.boardMs)} ms (95th percentile), longest silence of an open screen ${run.longestSilenceMs} ms; ${run.stalledCut} of ${run.stalled} screens that stopped reading were cut`,
+    `load: ${plan.nodes} nodes for ${plan.seconds} s, ${run.measured} readings, ${run.lost} lost; after a cut of all at once every node was back and had sent what it kept after ${run.backAfterMs} ms; resident memory (heap of at most 128 MB) ${run.residentMb.early} MB after a quarter, ${run.residentMb.late} MB at the end; the board in ${Math.round(run.boardMs)} ms (95th percentile), longest silence of an open screen ${run.longestSilenceMs} ms; ${run.stalledCut} of ${run.stalled} screens that stopped reading were cut`,
   )
   return run.lost !== 0
 }
